@@ -1,0 +1,1 @@
+"""The question bank and the practical tasks: loading, versions, acceptance."""

@@ -1,0 +1,1 @@
+"""Clearances, jobs and the pages that look at everything; the only app that sees all others."""

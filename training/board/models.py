@@ -1,0 +1,26 @@
+"""Stored clearances: what the board shows without working everything out again, believed only while nothing has changed."""
+
+from __future__ import annotations
+
+from django.db import models
+
+
+class StoredClearance(models.Model):
+    """One person, workshop and job type as last worked out. Believed only before ``until`` and while no newer mark stands."""
+
+    person = models.ForeignKey("people.Person", on_delete=models.CASCADE, related_name="clearances")
+    workshop = models.ForeignKey("people.Workshop", on_delete=models.CASCADE, related_name="clearances")
+    job_type = models.CharField(max_length=20)
+    mode = models.CharField(max_length=12)
+    until = models.DateTimeField(null=True, blank=True)
+    decision = models.JSONField()
+    computed_number = models.PositiveBigIntegerField()
+    computed_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["person", "workshop", "job_type"], name="board_clearance_once_per_job_type")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person}: {self.job_type} {self.mode}"

@@ -1,0 +1,1 @@
+"""Shift drills: questions drawn, answers recorded, recall kept."""

@@ -1,0 +1,95 @@
+"""Shift drills and their turns (working state), and recall per person and question (a cache of the answers on record)."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import Q
+
+from training.people.models import new_key
+
+
+class Drill(models.Model):
+    """The few minutes of questions for one shift."""
+
+    person = models.ForeignKey("people.Person", on_delete=models.PROTECT, related_name="drills")
+    workshop = models.ForeignKey("people.Workshop", on_delete=models.PROTECT, related_name="drills")
+    minutes = models.PositiveIntegerField()
+    opened_at = models.DateTimeField()
+    closed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person"], condition=Q(closed_at__isnull=True), name="drill_drill_one_open_per_person"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"drill {self.pk} of {self.person}"
+
+
+class Turn(models.Model):
+    """One question in a drill. ``seed`` fixes its numbers and the order its options are shown in."""
+
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="turns")
+    key = models.CharField(max_length=32, default=new_key, unique=True, editable=False)
+    position = models.PositiveIntegerField()
+    version = models.ForeignKey("bank.QuestionVersion", on_delete=models.PROTECT, related_name="turns")
+    seed = models.PositiveBigIntegerField()
+    order = models.JSONField(default=list, blank=True)
+    shown_at = models.DateTimeField(null=True, blank=True)
+    answered_at = models.DateTimeField(null=True, blank=True)
+    response = models.JSONField(default=list, blank=True)
+    commitment = models.CharField(max_length=3, blank=True)
+    outcome = models.CharField(max_length=10, blank=True)
+    record_number = models.PositiveBigIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["drill_id", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["drill", "position"], name="drill_turn_position_once"),
+            models.CheckConstraint(
+                condition=Q(answered_at__isnull=True, outcome="", commitment="", record_number__isnull=True)
+                | (Q(answered_at__isnull=False, record_number__isnull=False) & ~Q(outcome="") & ~Q(commitment="")),
+                name="drill_turn_answer_and_record_together",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"turn {self.position} of {self.drill}"
+
+
+class RecallState(models.Model):
+    """Recall of one person for one question: the fold of that person's answers, kept for speed and never the source."""
+
+    person = models.ForeignKey("people.Person", on_delete=models.CASCADE, related_name="recall_states")
+    question = models.CharField(max_length=80)
+    ln_hold = models.FloatField()
+    ln_hold_var = models.FloatField()
+    last_at = models.DateTimeField()
+    last_counted_at = models.DateTimeField(null=True, blank=True)
+    answers = models.PositiveIntegerField()
+    last_right = models.BooleanField()
+    gate_ln_hold = models.FloatField(null=True, blank=True)
+    gate_ln_hold_var = models.FloatField(default=0.0)
+    gate_last_at = models.DateTimeField(null=True, blank=True)
+    wrong_running = models.PositiveIntegerField(default=0)
+    last_wrong_at = models.DateTimeField(null=True, blank=True)
+    seconds = models.FloatField(default=35.0)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["person", "question"], name="drill_recall_once_per_question")]
+
+    def __str__(self) -> str:
+        return f"recall of {self.question} by {self.person}"
+
+
+class PersonBelief(models.Model):
+    """What the answers say of one person's ability and forgetting: the grid's weights, and the record folded last."""
+
+    person = models.OneToOneField("people.Person", on_delete=models.CASCADE, related_name="belief", primary_key=True)
+    weights = models.BinaryField()
+    folded_to = models.PositiveBigIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"belief about {self.person}"

@@ -1,0 +1,1 @@
+"""The kit register: items, tests, pre-use checks, fitness."""

@@ -1,0 +1,1 @@
+"""Workshop groups, workshops, people and their papers: appointments, stand-downs, certificates, instruction."""

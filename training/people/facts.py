@@ -1,0 +1,84 @@
+"""Facts about people: papers, appointments, stand-downs. Keys are random; names stand in the people tables."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import ClassVar
+
+from training.records.facts import Fact
+
+
+class Appointed(Fact):
+    """A manager names a person for job types at a workshop, in writing."""
+
+    kind: ClassVar[str] = "people.appointed"
+    job_types: list[str]
+    workshop: str
+    from_day: date
+    through_day: date
+    entered_on: date
+    reason: str
+    by: str
+
+
+class MentorAppointed(Fact):
+    """A manager names a person to observe these practical tasks at a workshop."""
+
+    kind: ClassVar[str] = "people.mentor_appointed"
+    tasks: list[str]
+    workshop: str
+    from_day: date
+    through_day: date
+    entered_on: date
+    reason: str
+    by: str
+
+
+class StoodDown(Fact):
+    """Clearance withdrawn at once. ``job_types`` None: everything. A medical one shows nobody its reason."""
+
+    kind: ClassVar[str] = "people.stood_down"
+    job_types: list[str] | None
+    reason: str
+    medical: bool
+    by: str
+
+
+class Released(Fact):
+    """Ends the stand-down that ``record`` names; nothing else ever ends one."""
+
+    kind: ClassVar[str] = "people.released"
+    record: int
+    reason: str
+    by: str
+
+
+class CertificateSeen(Fact):
+    """An outside certificate, seen by whoever enters it: first aid and CPR, HV course, medical fitness."""
+
+    kind: ClassVar[str] = "people.certificate_seen"
+    certificate: str
+    issuer: str
+    issued_on: date
+    through_day: date | None
+    tasks: list[str]
+    by: str
+
+
+class Instructed(Fact):
+    """Instruction given at a workshop on a day."""
+
+    kind: ClassVar[str] = "people.instructed"
+    workshop: str
+    given_on: date
+    about_what: str
+    by: str
+
+
+class AgeEntered(Fact):
+    """Whether the person is under 18, as somebody entered it on that day. Turning 18 needs a new entry."""
+
+    kind: ClassVar[str] = "people.age_entered"
+    under_18: bool
+    entered_on: date
+    by: str

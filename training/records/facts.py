@@ -1,0 +1,23 @@
+"""What a fact is: the body of one record, typed, frozen, readable years later."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+import msgspec
+
+
+class Fact(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One fact, as an app defines it. ``kind`` names it in the record's envelope and is never reused for another shape.
+
+    Fields hold strings, whole numbers, truth values, dates, lists and other facts; no floats, so that the bytes are the
+    same on every machine.
+    """
+
+    kind: ClassVar[str] = ""
+
+
+def as_builtins(fact: Fact) -> dict[str, Any]:
+    """The fact as plain JSON values: dates become ISO text."""
+    plain: dict[str, Any] = msgspec.to_builtins(fact)
+    return plain

@@ -1,0 +1,1 @@
+"""Practical tasks watched step by step and signed."""

@@ -1,0 +1,24 @@
+"""The fact of an observation: one attempt at a practical task, step by step, signed by the mentor who watched."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from training.records.facts import Fact
+
+
+class Observed(Fact):
+    """``steps`` holds one of done, prompted, missed, not observed per step; ``passed`` follows from them and ``judgement``.
+
+    ``judgement`` is the mentor's overall one: ready or not yet.
+    """
+
+    kind: ClassVar[str] = "signoff.observed"
+    task: str
+    version: int
+    workshop: str
+    steps: list[str]
+    judgement: str
+    passed: bool
+    note: str
+    by: str

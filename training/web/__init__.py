@@ -1,0 +1,1 @@
+"""What every page needs and no app owns: parts for htmx, messages, errors, tags."""

@@ -1,0 +1,54 @@
+"""System checks: settings that would run, but not safely."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from django.apps import AppConfig
+from django.conf import settings
+from django.core.checks import CheckMessage, Error, Tags, Warning, register
+from django.db import connections
+
+
+@register(Tags.security, deploy=True)
+def serious_run(app_configs: Sequence[AppConfig] | None, **_later: Any) -> list[CheckMessage]:
+    """Refuse what is meant for one machine only: debug pages, demo people, a short secret, any host."""
+    found: list[CheckMessage] = []
+    if settings.DEBUG:
+        found.append(Error("HOOKSIDE_DEBUG is on.", hint="Unset it: debug pages show settings to strangers.", id="hookside.E001"))
+    if getattr(settings, "DEMO", False):
+        found.append(Error("HOOKSIDE_DEMO is on.", hint="Unset it: the demo's sign-ins are public.", id="hookside.E002"))
+    if "*" in settings.ALLOWED_HOSTS:
+        found.append(Error("HOOKSIDE_HOSTS holds *.", hint="Name the hosts, separated by commas.", id="hookside.E003"))
+    if len(settings.SECRET_KEY) < 32:
+        found.append(Error("HOOKSIDE_SECRET_KEY is shorter than 32 characters.", hint="Make a new one.", id="hookside.E004"))
+    return found
+
+
+@register(Tags.database)
+def database_place(app_configs: Sequence[AppConfig] | None, **_later: Any) -> list[CheckMessage]:
+    """Say before the first query where the database's folder should be, and how writers must lock."""
+    found: list[CheckMessage] = []
+    for alias in connections:
+        chosen = connections[alias].settings_dict
+        if not chosen["ENGINE"].endswith("sqlite3"):
+            continue
+        folder = Path(str(chosen["NAME"])).parent
+        if ":memory:" not in str(chosen["NAME"]) and not folder.is_dir():
+            hint = "Make it, or set HOOKSIDE_DATA_DIR or HOOKSIDE_DATABASE_URL."
+            found.append(Error(f"The database's folder {folder} does not exist.", hint=hint, id="hookside.E005"))
+        if chosen["OPTIONS"].get("transaction_mode") != "IMMEDIATE":
+            hint = "Set transaction_mode to IMMEDIATE, else two writers can both read before either writes."
+            found.append(Error("SQLite does not lock when a transaction begins.", hint=hint, id="hookside.E006"))
+    return found
+
+
+@register(Tags.caches)
+def doorbell(app_configs: Sequence[AppConfig] | None, **_later: Any) -> list[CheckMessage]:
+    """Warn when a serious run has no Redis: then only `manage.py work` does the due work."""
+    if settings.DEBUG or getattr(settings, "AT_HOME", False) or settings.REDIS_URL:
+        return []
+    hint = "Set HOOKSIDE_REDIS_URL and start workers, or keep `manage.py work` running beside the web server."
+    return [Warning("HOOKSIDE_REDIS_URL is not set.", hint=hint, id="hookside.W001")]

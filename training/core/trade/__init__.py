@@ -1,0 +1,1 @@
+"""What the trade knows, as arithmetic: gloves, meters, isolation, lifting, and whether kit is fit for a job."""

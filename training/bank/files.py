@@ -1,0 +1,257 @@
+"""Reads the YAML files of a bank: every fault with its file, line and rule, and nothing at all if there is one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from training.core.permission.practical import PracticalTask, task_from
+from training.core.questions.kinds import Question, Topic
+from training.core.questions.lint import lint_bank, lint_question
+from training.core.questions.reading import WorkedOut, question_from, topic_from, worked_out_from
+from training.core.questions.reading_fields import Fault, Refused
+from training.core.questions.variants import GENERATORS, draw
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileFault:
+    """One thing wrong in a file, where it stands and which rule it breaks."""
+
+    file: str
+    line: int
+    rule: str
+    where: str
+    sentence: str
+    is_error: bool = True
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}: {self.rule} {self.where}: {self.sentence}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One question as read: the mapping to keep, what it is, and where it stands."""
+
+    question: Question
+    content: dict[str, Any]
+    worked_out: str
+    file: str
+    line: int
+
+
+@dataclass(slots=True)
+class BankFiles:
+    """All that was read from one folder."""
+
+    entries: list[Entry] = field(default_factory=list)
+    tasks: list[tuple[PracticalTask, dict[str, Any]]] = field(default_factory=list)
+    faults: list[FileFault] = field(default_factory=list)
+
+    @property
+    def errors(self) -> list[FileFault]:
+        return [fault for fault in self.faults if fault.is_error]
+
+
+class BankRefused(ValueError):
+    """A bank that is not loaded; ``faults`` says why, each with file, line and rule."""
+
+    def __init__(self, faults: list[FileFault]) -> None:
+        self.faults = faults
+        super().__init__("\n".join(str(fault) for fault in faults))
+
+
+class _Loader(yaml.SafeLoader):
+    """Refuses a key written twice, which plain YAML would let the second one win."""
+
+
+def _mapping_once(loader: _Loader, node: yaml.MappingNode) -> dict[Any, Any]:
+    seen: set[Any] = set()
+    for key_node, _ in node.value:
+        key = loader.construct_object(key_node)  # type: ignore[no-untyped-call]
+        if key in seen:
+            raise yaml.MarkedYAMLError(None, None, f"the field {key!r} is written twice", key_node.start_mark)
+        seen.add(key)
+    return dict(loader.construct_pairs(node, deep=True))  # type: ignore[no-untyped-call]
+
+
+_Loader.add_constructor(yaml.resolver.BaseResolver.DEFAULT_MAPPING_TAG, _mapping_once)
+
+
+def read_bank(folder: Path) -> BankFiles:
+    """Read every YAML file of a folder, question and task files alike, and lint the whole."""
+    bank = BankFiles()
+    paths = sorted(folder.glob("*.yaml")) if folder.is_dir() else [folder]
+    if not paths or not all(path.is_file() for path in paths):
+        bank.faults.append(
+            FileFault(
+                file=folder.name,
+                line=1,
+                rule="S2",
+                where="",
+                sentence="Give a folder with YAML files, or one YAML file.",
+            )
+        )
+        return bank
+    for path in paths:
+        _read_file(path, bank)
+    _check_ids(bank)
+    _lint(bank)
+    return bank
+
+
+def _read_file(path: Path, bank: BankFiles) -> None:
+    try:
+        text = path.read_text(encoding="utf-8")
+        root = yaml.compose(text, Loader=_Loader)
+        whole = yaml.load(text, Loader=_Loader)  # noqa: S506 - a SafeLoader
+    except (yaml.YAMLError, UnicodeDecodeError) as problem:
+        mark = getattr(problem, "problem_mark", None)
+        said = getattr(problem, "problem", None) or "this is not readable as UTF-8 text"
+        bank.faults.append(
+            FileFault(
+                file=path.name,
+                line=mark.line + 1 if mark else 1,
+                rule="S0",
+                where="",
+                sentence=f"Not readable as YAML: {said}.",
+            )
+        )
+        return
+    lines = dict(_lines(root, ""))
+    sections = {"topic", "questions", "worked_out"} if isinstance(whole, dict) and "topic" in whole else {"tasks"}
+    if not isinstance(whole, dict) or set(whole) - sections:
+        bank.faults.append(
+            FileFault(
+                file=path.name,
+                line=1,
+                rule="S1",
+                where="",
+                sentence="Begin with topic:, questions: and worked_out:, or with tasks:.",
+            )
+        )
+        return
+    _read_sections(path.name, whole, lines, bank)
+
+
+def _read_sections(name: str, whole: dict[str, Any], lines: dict[str, int], bank: BankFiles) -> None:
+    topic = Topic.WORK_AREA
+    if "tasks" not in whole:
+        try:
+            topic = topic_from(whole.get("topic"))
+        except Refused as refused:
+            bank.faults += _placed(name, "", refused.faults, lines)
+            return
+    readers = {"questions": _fixed, "worked_out": _worked_out, "tasks": _task}
+    for section, reader in readers.items():
+        for place, row in enumerate(whole.get(section) or [], start=1):
+            where = f"{section}[{place}]"
+            try:
+                reader(name, row, lines.get(where, 1), topic, bank)
+            except Refused as refused:
+                bank.faults += _placed(name, where, refused.faults, lines)
+
+
+def _fixed(name: str, row: dict[str, Any], line: int, topic: Topic, bank: BankFiles) -> None:
+    question = question_from(row, topic)
+    bank.entries.append(Entry(question=question, content=_jsonable(row), worked_out="", file=name, line=line))
+
+
+def _worked_out(name: str, row: dict[str, Any], line: int, topic: Topic, bank: BankFiles) -> None:
+    entry: WorkedOut = worked_out_from(row)
+    if entry.generator not in GENERATORS:
+        raise Refused(
+            [
+                Fault(
+                    "generator",
+                    "S4",
+                    f"There is no generator {entry.generator}. Known: {', '.join(sorted(GENERATORS))}.",
+                )
+            ]
+        )
+    drawn = draw(entry.generator, 1, id=entry.id, review_by=entry.review_by)
+    if drawn.topic is not topic:
+        raise Refused(
+            [
+                Fault(
+                    "generator",
+                    "S6",
+                    f"{entry.generator} draws questions of {drawn.topic}: list it in that topic's file.",
+                )
+            ]
+        )
+    bank.entries.append(Entry(question=drawn, content=_jsonable(row), worked_out=entry.generator, file=name, line=line))
+
+
+def _task(name: str, row: dict[str, Any], line: int, topic: Topic, bank: BankFiles) -> None:
+    bank.tasks.append((task_from(row), _jsonable(row)))
+
+
+def _check_ids(bank: BankFiles) -> None:
+    first: dict[str, Entry] = {}
+    for entry in bank.entries:
+        before = first.setdefault(entry.question.id, entry)
+        if before is not entry:
+            bank.faults.append(
+                FileFault(
+                    file=entry.file,
+                    line=entry.line,
+                    rule="S8",
+                    where=entry.question.id,
+                    sentence=f"This id stands in {before.file} line {before.line} already. Give one of them another.",
+                )
+            )
+
+
+def _lint(bank: BankFiles) -> None:
+    placed = {entry.question.id: entry for entry in bank.entries}
+    findings = [finding for entry in bank.entries for finding in lint_question(entry.question)]
+    findings += lint_bank([entry.question for entry in bank.entries if not entry.worked_out])
+    for finding in findings:
+        entry = placed.get(finding.question)
+        bank.faults.append(
+            FileFault(
+                file=entry.file if entry else "the bank", line=entry.line if entry else 1, rule=finding.rule,
+                where=finding.question, sentence=finding.sentence, is_error=finding.is_error,
+            )
+        )  # fmt: skip
+
+
+def _placed(name: str, where: str, faults: tuple[Fault, ...], lines: dict[str, int]) -> Iterator[FileFault]:
+    for fault in faults:
+        path = f"{where}.{fault.field}" if where and fault.field else where or fault.field
+        yield FileFault(file=name, line=_line_of(path, lines), rule=fault.rule, where=path, sentence=fault.sentence)
+
+
+def _line_of(path: str, lines: dict[str, int]) -> int:
+    """The line of a field, or of the nearest thing around it when the field is missing."""
+    while path and path not in lines:
+        path = path.rpartition(".")[0]
+    return lines.get(path, 1)
+
+
+def _lines(node: yaml.Node | None, path: str) -> Iterator[tuple[str, int]]:
+    if node is None:
+        return
+    yield path, node.start_mark.line + 1
+    if isinstance(node, yaml.MappingNode):
+        for key, value in node.value:
+            inner = f"{path}.{key.value}" if path else str(key.value)
+            yield from _lines(value, inner)
+    elif isinstance(node, yaml.SequenceNode):
+        for place, value in enumerate(node.value, start=1):
+            yield from _lines(value, f"{path}[{place}]")
+
+
+def _jsonable(value: Any) -> Any:
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, dict):
+        return {key: _jsonable(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [_jsonable(inner) for inner in value]
+    return value

@@ -1,0 +1,114 @@
+"""A practical task and its steps, and when one watched attempt passes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from training.core.questions.kinds import Topic
+from training.core.questions.reading_fields import FieldReader
+
+_IDENT = re.compile(r"[A-Z][A-Z0-9]{0,11}")
+_REQUIRED = frozenset({"id", "version", "title", "topic", "minutes", "source", "steps", "ends_with"})
+
+
+class StepResult(StrEnum):
+    DONE = "done"
+    PROMPTED = "prompted"
+    MISSED = "missed"
+    NOT_OBSERVED = "not observed"
+
+
+class Judgement(StrEnum):
+    """The mentor's overall one, beside the steps."""
+
+    READY = "ready"
+    NOT_YET = "not yet"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step; a critical one missed or prompted fails the attempt. ``looks_for`` and ``trap`` are for the mentor."""
+
+    text: str
+    critical: bool
+    looks_for: str
+    trap: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PracticalTask:
+    id: str
+    version: int
+    title: str
+    topic: Topic
+    minutes: int
+    sources: tuple[str, ...]
+    steps: tuple[Step, ...]
+    ends_with: str
+
+
+def faults_of_attempt(
+    task: PracticalTask, results: Sequence[StepResult | None], judgement: Judgement | None
+) -> tuple[str, ...]:
+    """Why this attempt does not pass, in plain sentences; empty when it passes.
+
+    A critical step must be done unaided. A step that was not observed, or left open, never passes (competence shown,
+    not assumed; after the observation checklists of medical training, common practice, no source).
+    """
+    if len(results) != len(task.steps):
+        return (f"{task.id} has {len(task.steps)} steps and {len(results)} results: start the observation again.",)
+    found = [
+        _fault(number, step, result) for number, (step, result) in enumerate(zip(task.steps, results, strict=True), 1)
+    ]
+    if judgement is not Judgement.READY:
+        found.append("The overall judgement is not yet." if judgement else "The overall judgement is missing.")
+    return tuple(fault for fault in found if fault)
+
+
+def _fault(number: int, step: Step, result: StepResult | None) -> str:
+    if result is None or result is StepResult.NOT_OBSERVED:
+        return f"Step {number} was not observed."
+    if step.critical and result is not StepResult.DONE:
+        return f"Critical step {number} was {result}."
+    return ""
+
+
+def task_from(mapping: Mapping[str, object]) -> PracticalTask:
+    """Read one practical task. Raises ``Refused`` with every fault found."""
+    reader = FieldReader(mapping)
+    reader.expect(_REQUIRED)
+    task = PracticalTask(
+        id=reader.matching("id", _IDENT, "a capital letter and digits, like T1"),
+        version=_whole(reader, "version"),
+        title=reader.text("title"),
+        topic=reader.word("topic", Topic) or Topic.WORK_AREA,
+        minutes=_whole(reader, "minutes"),
+        sources=reader.texts("source"),
+        steps=tuple(_step(reader, place, row) for place, row in enumerate(reader.mappings("steps"), start=1)),
+        ends_with=reader.text("ends_with"),
+    )
+    if task.steps and not any(step.critical for step in task.steps):
+        reader.fault("steps", "S6", "Mark at least one step critical.")
+    reader.refuse_if_faulty()
+    return task
+
+
+def _step(reader: FieldReader, place: int, row: Mapping[str, object]) -> Step:
+    inner = reader.inside(f"steps[{place}]", row)
+    inner.expect(frozenset({"text", "critical", "looks_for"}), optional=frozenset({"trap"}))
+    return Step(
+        text=inner.text("text"),
+        critical=inner.flag("critical"),
+        looks_for=inner.text("looks_for"),
+        trap=inner.text("trap"),
+    )
+
+
+def _whole(reader: FieldReader, name: str) -> int:
+    number = reader.number(name)
+    if number is not None and (number < 1 or number != int(number)):
+        reader.fault(name, "S3", "Write a whole number above 0.")
+    return int(number or 0)

@@ -34,6 +34,15 @@ class MentorAppointed(Fact):
     by: str
 
 
+class Confirmed(Fact):
+    """Puts an appointment into force that was written for a later day: ``record`` names it."""
+
+    kind: ClassVar[str] = "people.confirmed"
+    record: int
+    confirmed_on: date
+    by: str
+
+
 class StoodDown(Fact):
     """Clearance withdrawn at once. ``job_types`` None: everything. A medical one shows nobody its reason."""
 
@@ -62,6 +71,7 @@ class CertificateSeen(Fact):
     issued_on: date
     through_day: date | None
     tasks: list[str]
+    entered_on: date
     by: str
 
 

@@ -13,8 +13,10 @@ START = "0" * 64
 
 
 def instant_text(at: datetime) -> str:
-    """An instant as UTC text with microseconds, always 27 characters."""
-    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+    """An instant as UTC text with microseconds, always 27 characters. ValueError for one without its offset."""
+    if at.utcoffset() is None:
+        raise ValueError(f"{at!r} is no instant: give a date and time with its offset from UTC")
+    return at.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
 
 
 def canonical_text(plain: Any) -> str:
@@ -33,7 +35,9 @@ def envelope_hash(previous: str, envelope: dict[str, Any]) -> str:
     return hashlib.sha256(bytes.fromhex(previous) + leaf).hexdigest()
 
 
-def envelope_of(*, number: int, kind: str, about: str, happened_at: datetime, recorded_at: datetime, digest: str) -> dict[str, Any]:
+def envelope_of(
+    *, number: int, kind: str, about: str, happened_at: datetime, recorded_at: datetime, digest: str
+) -> dict[str, Any]:
     """What is sealed of one record besides the link to the one before."""
     return {
         "number": number,

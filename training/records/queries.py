@@ -1,15 +1,16 @@
-"""Reading records: typed facts as known at a record number, the head, the marks, and whether the chain verifies."""
+"""Reading records: typed facts as known at a record number, the head, the marks, and records of unknown kinds."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Generic, TypeVar
 
 import msgspec
+from django.db.models import QuerySet
 
-from training.records.canonical import START, body_digest, envelope_hash, envelope_of
 from training.records.facts import Fact
 from training.records.models import Chain, Mark, Record
 
@@ -18,7 +19,7 @@ F = TypeVar("F", bound=Fact)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Written(Generic[F]):
-    """A fact with its envelope. ``fact`` is None when the body is missing or cannot be read: that blocks, it never clears."""
+    """A fact with its envelope. ``fact`` None: the body is missing or unreadable, which blocks and never clears."""
 
     number: int
     kind: str
@@ -44,16 +45,24 @@ def head_of(chain_id: int) -> Head:
 def facts_of(
     shapes: Sequence[type[F]], *, chain_id: int, about: str | Iterable[str] | None = None, known_at: int | None = None
 ) -> list[Written[F]]:
-    """Facts of these shapes in the order they were written, about one key, several keys or anything, known at a number."""
+    """Facts of these shapes in the order they were written, about one key, several or anything, known at a number."""
     by_kind = {shape.kind: shape for shape in shapes}
-    rows = Record.objects.filter(chain_id=chain_id, kind__in=by_kind).select_related("body").order_by("number")
-    if isinstance(about, str):
-        rows = rows.filter(about=about)
-    elif about is not None:
-        rows = rows.filter(about__in=list(about))
-    if known_at is not None:
-        rows = rows.filter(number__lte=known_at)
+    rows = _known(chain_id, about, known_at).filter(kind__in=by_kind).select_related("body").order_by("number")
     return [_read(row, by_kind[row.kind]) for row in rows]
+
+
+def unknown_about(keys: Iterable[str], *, chain_id: int, known_at: int | None = None) -> Mapping[str, tuple[int, ...]]:
+    """Per key the records whose kind this program does not know: they may withdraw something, so they block."""
+    rows = _known(chain_id, keys, known_at).exclude(kind__in=known_kinds()).order_by("number")
+    found: dict[str, list[int]] = defaultdict(list)
+    for key, number in rows.values_list("about", "number"):
+        found[key].append(number)
+    return {key: tuple(numbers) for key, numbers in found.items()}
+
+
+def known_kinds() -> frozenset[str]:
+    """The kinds of all facts that the installed apps define."""
+    return frozenset(shape.kind for shape in _shapes(Fact) if shape.kind)
 
 
 def number_at(chain_id: int, instant: datetime) -> int:
@@ -64,42 +73,35 @@ def number_at(chain_id: int, instant: datetime) -> int:
 
 def marks_of(chain_id: int, keys: Iterable[str]) -> Mapping[str, int]:
     """The mark of each key; a key that no record names has mark 0."""
-    found = dict(Mark.objects.filter(chain_id=chain_id, key__in=list(keys)).values_list("key", "number"))
-    return {key: found.get(key, 0) for key in keys}
+    wanted = list(keys)
+    found = dict(Mark.objects.filter(chain_id=chain_id, key__in=wanted).values_list("key", "number"))
+    return {key: found.get(key, 0) for key in wanted}
 
 
-def first_bad_record(chain_id: int) -> int | None:
-    """Walk the whole chain; the number of the first record that does not verify, or None.
-
-    A missing tail is found against the head row. Bodies are checked against their digests where they exist.
-    """
-    previous, number = START, 0
-    for row in Record.objects.filter(chain_id=chain_id).select_related("body").order_by("number").iterator():
-        number += 1
-        if not _verifies(row, number, previous):
-            return number
-        previous = row.hash
-    chain = Chain.objects.get(pk=chain_id)
-    return None if (chain.head_number, chain.head_hash) == (number, previous) else number + 1
+def _known(chain_id: int, about: str | Iterable[str] | None, known_at: int | None) -> QuerySet[Record]:
+    rows = Record.objects.filter(chain_id=chain_id)
+    if about is not None:
+        rows = rows.filter(about__in=[about] if isinstance(about, str) else list(about))
+    return rows if known_at is None else rows.filter(number__lte=known_at)
 
 
-def _verifies(row: Record, number: int, previous: str) -> bool:
-    envelope = envelope_of(
-        number=row.number, kind=row.kind, about=row.about, happened_at=row.happened_at, recorded_at=row.recorded_at,
-        digest=row.digest,
-    )  # fmt: skip
-    if row.number != number or row.previous != previous or row.hash != envelope_hash(previous, envelope):
-        return False
-    body = getattr(row, "body", None)
-    return body is not None and body_digest(body.text, body.salt) == row.digest
+def _shapes(base: type[Fact]) -> Iterator[type[Fact]]:
+    for shape in base.__subclasses__():
+        yield shape
+        yield from _shapes(shape)
 
 
 def _read(row: Record, shape: type[F]) -> Written[F]:
     fact: F | None
     try:
         fact = msgspec.json.decode(row.body.text, type=shape)
-    except (msgspec.MsgspecError, Record.body.RelatedObjectDoesNotExist):  # type: ignore[attr-defined]
+    except (msgspec.MsgspecError, Record.body.RelatedObjectDoesNotExist):
         fact = None
     return Written(
-        number=row.number, kind=row.kind, about=row.about, happened_at=row.happened_at, recorded_at=row.recorded_at, fact=fact
+        number=row.number,
+        kind=row.kind,
+        about=row.about,
+        happened_at=row.happened_at,
+        recorded_at=row.recorded_at,
+        fact=fact,
     )

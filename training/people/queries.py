@@ -1,0 +1,207 @@
+"""Reading people: their papers as evidence, their roles, who belongs to a workshop."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from django.db.models import QuerySet
+
+from training.core.permission.evidence import (
+    AgeEntry,
+    Appointment,
+    Instruction,
+    MentorAppointment,
+    OutsideCertificate,
+    PersonEvidence,
+    StandDown,
+)
+from training.people.facts import (
+    AgeEntered,
+    Appointed,
+    CertificateSeen,
+    Confirmed,
+    Instructed,
+    MentorAppointed,
+    Released,
+    StoodDown,
+)
+from training.people.models import Person, RoleHeld, Workshop
+from training.records.facts import Fact
+from training.records.models import Record
+from training.records.queries import Written, facts_of, unknown_about
+
+PAPERS: tuple[type[Fact], ...] = (
+    Appointed,
+    MentorAppointed,
+    Confirmed,
+    StoodDown,
+    Released,
+    CertificateSeen,
+    Instructed,
+    AgeEntered,
+)
+Papers = Sequence[Written[Fact]]
+
+
+def papers_of(person_keys: Iterable[str], *, chain_id: int, known_at: int | None = None) -> dict[str, PersonEvidence]:
+    """What the papers prove of each of these people, as known at a record number; no observations.
+
+    Records of these people that cannot be read, or whose kind nobody here knows, are named in ``unreadable``.
+    """
+    keys = list(dict.fromkeys(person_keys))
+    by_person = defaultdict(list)
+    for paper in facts_of(PAPERS, chain_id=chain_id, about=keys, known_at=known_at):
+        by_person[paper.about].append(paper)
+    unknown = unknown_about(keys, chain_id=chain_id, known_at=known_at)
+    return {key: _evidence(key, by_person[key], unknown.get(key, ())) for key in keys}
+
+
+def papers_written(person: Person) -> list[Written[Fact]]:
+    """The papers of one person as they were written, oldest first."""
+    return facts_of(PAPERS, chain_id=person.group.chain_id, about=person.key)
+
+
+def was_ever_mentor(person: Person) -> bool:
+    """Whether anything may stand on this person's signature: appointed as mentor, or a course that names tasks."""
+    kinds = [MentorAppointed.kind, CertificateSeen.kind]
+    return Record.objects.filter(chain_id=person.group.chain_id, about=person.key, kind__in=kinds).exists()
+
+
+def roles_of(person: Person) -> frozenset[str]:
+    """The roles a person holds: manager, author, checker, auditor."""
+    return frozenset(RoleHeld.objects.filter(person=person).values_list("role", flat=True))
+
+
+def is_manager(person: Person) -> bool:
+    """Whether the person, still with the firm, is a manager of their group."""
+    return person.is_active and RoleHeld.Role.MANAGER in roles_of(person)
+
+
+def people_of(workshop: Workshop) -> QuerySet[Person]:
+    """Everybody still at a workshop, by tally."""
+    return Person.objects.filter(workshop=workshop, is_active=True).order_by("tally")
+
+
+def people_of_group(group_id: int) -> QuerySet[Person]:
+    """Everybody still with a workshop group, by workshop and tally."""
+    people = Person.objects.filter(group_id=group_id, is_active=True).select_related("workshop")
+    return people.order_by("workshop__name", "tally")
+
+
+def workshop_keys(group_id: int) -> list[str]:
+    """The keys of all workshops of a group."""
+    return list(Workshop.objects.filter(group_id=group_id).values_list("key", flat=True))
+
+
+def _evidence(key: str, papers: Papers, unknown: tuple[int, ...]) -> PersonEvidence:
+    unreadable = {paper.number for paper in papers if paper.fact is None} | set(unknown)
+    confirmed = _confirmations(key, papers)
+    return PersonEvidence(
+        person=key,
+        appointments=_appointments(papers, confirmed),
+        mentor_appointments=_mentor_appointments(papers, confirmed),
+        certificates=_certificates(papers),
+        instructions=_instructions(papers),
+        stand_downs=_stand_downs(key, papers),
+        ages=_ages(papers),
+        unreadable=tuple(sorted(unreadable)),
+    )
+
+
+def _confirmations(key: str, papers: Papers) -> dict[int, date]:
+    """The first confirmation of each record; one's own word confirms nothing."""
+    found: dict[int, date] = {}
+    for paper in papers:
+        if isinstance(paper.fact, Confirmed) and paper.fact.by != key and paper.fact.record < paper.number:
+            found.setdefault(paper.fact.record, paper.fact.confirmed_on)
+    return found
+
+
+def _appointments(papers: Papers, confirmed: dict[int, date]) -> tuple[Appointment, ...]:
+    return tuple(
+        Appointment(
+            record=paper.number,
+            job_types=frozenset(fact.job_types),
+            workshop=fact.workshop,
+            from_day=fact.from_day,
+            through_day=fact.through_day,
+            entered_on=fact.entered_on,
+            by=fact.by,
+            confirmed_on=confirmed.get(paper.number),
+        )
+        for paper in papers
+        if isinstance(fact := paper.fact, Appointed)
+    )
+
+
+def _mentor_appointments(papers: Papers, confirmed: dict[int, date]) -> tuple[MentorAppointment, ...]:
+    return tuple(
+        MentorAppointment(
+            record=paper.number,
+            tasks=frozenset(fact.tasks),
+            workshop=fact.workshop,
+            from_day=fact.from_day,
+            through_day=fact.through_day,
+            entered_on=fact.entered_on,
+            by=fact.by,
+            confirmed_on=confirmed.get(paper.number),
+        )
+        for paper in papers
+        if isinstance(fact := paper.fact, MentorAppointed)
+    )
+
+
+def _certificates(papers: Papers) -> tuple[OutsideCertificate, ...]:
+    return tuple(
+        OutsideCertificate(
+            record=paper.number,
+            kind=fact.certificate,
+            issued_on=fact.issued_on,
+            through_day=fact.through_day,
+            tasks=frozenset(fact.tasks),
+            entered_on=fact.entered_on,
+        )
+        for paper in papers
+        if isinstance(fact := paper.fact, CertificateSeen)
+    )
+
+
+def _instructions(papers: Papers) -> tuple[Instruction, ...]:
+    return tuple(
+        Instruction(record=paper.number, given_on=fact.given_on, workshop=fact.workshop)
+        for paper in papers
+        if isinstance(fact := paper.fact, Instructed)
+    )
+
+
+def _ages(papers: Papers) -> tuple[AgeEntry, ...]:
+    return tuple(
+        AgeEntry(record=paper.number, entered_on=fact.entered_on, under_18=fact.under_18)
+        for paper in papers
+        if isinstance(fact := paper.fact, AgeEntered)
+    )
+
+
+def _stand_downs(key: str, papers: Papers) -> tuple[StandDown, ...]:
+    """Each stand-down with the first release that names it; a release by the person concerned ends nothing."""
+    releases: dict[int, Written[Fact]] = {}
+    for paper in papers:
+        if isinstance(paper.fact, Released) and paper.fact.by != key and paper.fact.record < paper.number:
+            releases.setdefault(paper.fact.record, paper)
+    return tuple(
+        _stand_down(paper, fact, releases.get(paper.number))
+        for paper in papers
+        if isinstance(fact := paper.fact, StoodDown)
+    )
+
+
+def _stand_down(paper: Written[Fact], fact: StoodDown, release: Written[Fact] | None) -> StandDown:
+    return StandDown(
+        record=paper.number,
+        happened_at=paper.happened_at,
+        job_types=None if fact.job_types is None else frozenset(fact.job_types),
+        released_at=release.happened_at if release else None,
+        released_record=release.number if release else None,
+    )

@@ -1,0 +1,76 @@
+"""Whether a chain verifies: every link worked out again, and the first record that does not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+
+from django.db import DatabaseError
+
+from training.records.canonical import START, body_digest, envelope_hash, envelope_of
+from training.records.models import Chain, Record
+
+# what a tampered row can raise while it is read or hashed
+UNREADABLE = (ValueError, TypeError, AttributeError, OverflowError, DatabaseError)
+
+
+def first_bad_record(chain_id: int) -> int | None:
+    """Walk the whole chain; the number of the first record that does not verify, or None.
+
+    The head is read before and after, so that records written meanwhile are no fault, while a missing tail, a changed
+    head and a record that was smuggled in behind the head are. Bodies are checked against their digests.
+    """
+    before = _head(chain_id)
+    number, link = 0, START
+    for row in _rows(chain_id):
+        if not _verifies(row, number + 1, link):
+            return number + 1
+        number, link = row.number, row.hash
+        if number == before[0] and link != before[1]:
+            return number
+    after = _head(chain_id)
+    if number < before[0] or number > after[0]:
+        return min(number, after[0]) + 1
+    return None if number < after[0] or link == after[1] else number
+
+
+def _head(chain_id: int) -> tuple[int, str]:
+    return Chain.objects.values_list("head_number", "head_hash").get(pk=chain_id)
+
+
+def _rows(chain_id: int) -> Iterator[Record | None]:
+    """The rows in order; None in place of the first one that cannot even be read."""
+    rows = Record.objects.filter(chain_id=chain_id).select_related("body").order_by("number")
+    number = 0
+    with suppress(*UNREADABLE):
+        for row in rows.iterator():
+            yield row
+            number = row.number
+        return
+    # the database hands out rows in batches: go on one by one, to name the very row
+    with suppress(*UNREADABLE):
+        while row := rows.filter(number=number + 1).first():
+            yield row
+            number += 1
+    yield None
+
+
+def _verifies(row: Record | None, number: int, previous: str) -> bool:
+    try:
+        return row is not None and row.number == number and row.previous == previous and _hashes_fit(row)
+    except UNREADABLE:
+        return False
+
+
+def _hashes_fit(row: Record) -> bool:
+    envelope = envelope_of(
+        number=row.number,
+        kind=row.kind,
+        about=row.about,
+        happened_at=row.happened_at,
+        recorded_at=row.recorded_at,
+        digest=row.digest,
+    )
+    if row.hash != envelope_hash(row.previous, envelope):
+        return False
+    return hasattr(row, "body") and body_digest(row.body.text, row.body.salt) == row.digest

@@ -8,7 +8,7 @@ from typing import ClassVar
 from training.records.facts import Fact
 
 
-class Accepted(Fact):
+class Accepted(Fact, frozen=True):
     """A checker accepts versions of questions for a workshop; from then on they count there. About: the workshop's key."""
 
     kind: ClassVar[str] = "bank.accepted"

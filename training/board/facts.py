@@ -8,7 +8,7 @@ from typing import ClassVar
 from training.records.facts import Fact
 
 
-class RuleBookInForce(Fact):
+class RuleBookInForce(Fact, frozen=True):
     """A rule book in force at a workshop from its record on. ``book`` is the book as canonical JSON text."""
 
     kind: ClassVar[str] = "board.rule_book_in_force"
@@ -18,7 +18,7 @@ class RuleBookInForce(Fact):
     by: str
 
 
-class WorkStarted(Fact):
+class WorkStarted(Fact, frozen=True):
     """A start of work that was answered yes: job, people, kit, and the decisions it stood on (JSON text)."""
 
     kind: ClassVar[str] = "board.work_started"

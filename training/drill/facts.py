@@ -7,7 +7,7 @@ from typing import ClassVar
 from training.records.facts import Fact
 
 
-class Answered(Fact):
+class Answered(Fact, frozen=True):
     """One answer. ``response`` holds option keys in order, or the number as typed; ``seed`` redraws a worked-out question.
 
     ``chance_floor_ppm`` is the chance of a right guess in millionths; ``milliseconds`` from shown to committed.
@@ -30,7 +30,7 @@ class Answered(Fact):
     chance_floor_ppm: int
 
 
-class TalkedThrough(Fact):
+class TalkedThrough(Fact, frozen=True):
     """A mentor talked an unsafe answer through with the person; ``answer`` is the record number of that answer."""
 
     kind: ClassVar[str] = "drill.talked_through"

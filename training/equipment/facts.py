@@ -8,7 +8,7 @@ from typing import ClassVar
 from training.records.facts import Fact
 
 
-class KitTested(Fact):
+class KitTested(Fact, frozen=True):
     """A laboratory test, thorough examination or calibration. About: the kit item's key."""
 
     kind: ClassVar[str] = "equipment.tested"
@@ -18,7 +18,7 @@ class KitTested(Fact):
     by: str
 
 
-class KitIssued(Fact):
+class KitIssued(Fact, frozen=True):
     """First issue for service: from this day on the retest clock runs from issue and test."""
 
     kind: ClassVar[str] = "equipment.issued"
@@ -26,7 +26,7 @@ class KitIssued(Fact):
     by: str
 
 
-class KitNoted(Fact):
+class KitNoted(Fact, frozen=True):
     """Something that makes an item suspect: oil, a snag, used without protectors, dropped. Only a passed test answers it."""
 
     kind: ClassVar[str] = "equipment.noted"
@@ -35,7 +35,7 @@ class KitNoted(Fact):
     by: str
 
 
-class KitChecked(Fact):
+class KitChecked(Fact, frozen=True):
     """The pre-use check of one day, by the person who will use the item."""
 
     kind: ClassVar[str] = "equipment.checked"

@@ -8,7 +8,7 @@ from typing import ClassVar
 from training.records.facts import Fact
 
 
-class Appointed(Fact):
+class Appointed(Fact, frozen=True):
     """A manager names a person for job types at a workshop, in writing."""
 
     kind: ClassVar[str] = "people.appointed"
@@ -21,7 +21,7 @@ class Appointed(Fact):
     by: str
 
 
-class MentorAppointed(Fact):
+class MentorAppointed(Fact, frozen=True):
     """A manager names a person to observe these practical tasks at a workshop."""
 
     kind: ClassVar[str] = "people.mentor_appointed"
@@ -34,7 +34,7 @@ class MentorAppointed(Fact):
     by: str
 
 
-class Confirmed(Fact):
+class Confirmed(Fact, frozen=True):
     """Puts an appointment into force that was written for a later day: ``record`` names it."""
 
     kind: ClassVar[str] = "people.confirmed"
@@ -43,7 +43,7 @@ class Confirmed(Fact):
     by: str
 
 
-class StoodDown(Fact):
+class StoodDown(Fact, frozen=True):
     """Clearance withdrawn at once. ``job_types`` None: everything. A medical one shows nobody its reason."""
 
     kind: ClassVar[str] = "people.stood_down"
@@ -53,7 +53,7 @@ class StoodDown(Fact):
     by: str
 
 
-class Released(Fact):
+class Released(Fact, frozen=True):
     """Ends the stand-down that ``record`` names; nothing else ever ends one."""
 
     kind: ClassVar[str] = "people.released"
@@ -62,7 +62,7 @@ class Released(Fact):
     by: str
 
 
-class CertificateSeen(Fact):
+class CertificateSeen(Fact, frozen=True):
     """An outside certificate, seen by whoever enters it: first aid and CPR, HV course, medical fitness."""
 
     kind: ClassVar[str] = "people.certificate_seen"
@@ -75,7 +75,7 @@ class CertificateSeen(Fact):
     by: str
 
 
-class Instructed(Fact):
+class Instructed(Fact, frozen=True):
     """Instruction given at a workshop on a day."""
 
     kind: ClassVar[str] = "people.instructed"
@@ -85,7 +85,7 @@ class Instructed(Fact):
     by: str
 
 
-class AgeEntered(Fact):
+class AgeEntered(Fact, frozen=True):
     """Whether the person is under 18, as somebody entered it on that day. Turning 18 needs a new entry."""
 
     kind: ClassVar[str] = "people.age_entered"

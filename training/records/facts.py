@@ -11,7 +11,7 @@ class Fact(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     """One fact, as an app defines it. ``kind`` names it in the record's envelope and is never reused for another shape.
 
     Fields hold strings, whole numbers, truth values, dates, lists and other facts; no floats, so that the bytes are the
-    same on every machine.
+    same on every machine. Subclasses repeat ``frozen=True``, for the type checker.
     """
 
     kind: ClassVar[str] = ""

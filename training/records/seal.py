@@ -23,7 +23,7 @@ def first_bad_record(chain_id: int) -> int | None:
     before = _head(chain_id)
     number, link = 0, START
     for row in _rows(chain_id):
-        if not _verifies(row, number + 1, link):
+        if row is None or not _verifies(row, number + 1, link):
             return number + 1
         number, link = row.number, row.hash
         if number == before[0] and link != before[1]:
@@ -49,15 +49,15 @@ def _rows(chain_id: int) -> Iterator[Record | None]:
         return
     # the database hands out rows in batches: go on one by one, to name the very row
     with suppress(*UNREADABLE):
-        while row := rows.filter(number=number + 1).first():
-            yield row
+        while found := rows.filter(number=number + 1).first():
+            yield found
             number += 1
     yield None
 
 
-def _verifies(row: Record | None, number: int, previous: str) -> bool:
+def _verifies(row: Record, number: int, previous: str) -> bool:
     try:
-        return row is not None and row.number == number and row.previous == previous and _hashes_fit(row)
+        return row.number == number and row.previous == previous and _hashes_fit(row)
     except UNREADABLE:
         return False
 

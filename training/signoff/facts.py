@@ -7,7 +7,7 @@ from typing import ClassVar
 from training.records.facts import Fact
 
 
-class Observed(Fact):
+class Observed(Fact, frozen=True):
     """``steps`` holds one of done, prompted, missed, not observed per step; ``passed`` follows from them and ``judgement``.
 
     ``judgement`` is the mentor's overall one: ready or not yet.

@@ -1,0 +1,171 @@
+"""Recall over time, its lower bound, and the days until either falls to a target: over scalars and arrays alike.
+
+Source of every equation: the memory model, section 5 (logit R = off + b - f ln(1 + tau / (S e^phi)), off = ability +
+easiness). Arguments broadcast; a scalar call gives a numpy float, an array call an array of the same numbers. Units:
+days, natural logs, logits. ``ln_hold`` is ln of the hold in days (S), or NaN for a question never seen.
+"""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from training.core.memory.parameters import BOUND_Z, DEFAULT, Parameters
+from training.core.memory.posterior import PersonMoments, tau_over_hold
+
+Reals: TypeAlias = np.float64 | NDArray[np.float64]
+
+FIXED_POINT_STEPS = 6
+
+
+def recall(
+    ln_hold: ArrayLike,
+    interval_days: ArrayLike,
+    *,
+    off: ArrayLike = 0.0,
+    fade: ArrayLike = 0.0,
+    parameters: Parameters = DEFAULT,
+) -> Reals:
+    """Return the chance, 0 to 1, of recalling ``interval_days`` after the last answer; never seen (NaN): sigma(off)."""
+    return _sigma(_logit_recall(ln_hold, interval_days, off, fade, parameters))
+
+
+def chance_right(recalled: ArrayLike, chance_floor: ArrayLike, parameters: Parameters = DEFAULT) -> Reals:
+    """Return P(right) = g + (1 - g - slip) R, for a recall and a chance floor g (memory model, section 5)."""
+    floor = np.asarray(chance_floor, dtype=np.float64)
+    return floor + (1.0 - floor - parameters.slip) * np.asarray(recalled, dtype=np.float64)
+
+
+def days_to(
+    target: ArrayLike,
+    ln_hold: ArrayLike,
+    *,
+    off: ArrayLike = 0.0,
+    fade: ArrayLike = 0.0,
+    parameters: Parameters = DEFAULT,
+) -> Reals:
+    """Return the days after the last answer at which recall falls to ``target`` (0 < target < 1); 0 if it starts below.
+
+    Infinite where the hold is so long that no float holds the answer; NaN in, NaN out.
+    """
+    spare = np.asarray(off, dtype=np.float64) + parameters.b - _logit(target)
+    return _days(spare, ln_hold, fade, parameters)
+
+
+def band_sd(
+    ln_hold: ArrayLike,
+    interval_days: ArrayLike,
+    who: PersonMoments,
+    *,
+    ln_hold_var: ArrayLike = 0.0,
+    easiness_var: ArrayLike = 0.0,
+    parameters: Parameters = DEFAULT,
+) -> Reals:
+    """Return the standard deviation of logit recall: person, pair, easiness and hold (memory model, section 5, band)."""
+    slope = _fade_slope(ln_hold, interval_days, who.fade, parameters)
+    extra = parameters.sd_pair**2 + np.asarray(easiness_var, dtype=np.float64)
+    by_hold = who.var_fade + np.asarray(ln_hold_var, dtype=np.float64)
+    variance = who.var_ability + 2.0 * slope * who.cov + slope * slope * by_hold + extra
+    return np.sqrt(np.maximum(variance, 0.0))
+
+
+def recall_low(
+    ln_hold: ArrayLike,
+    interval_days: ArrayLike,
+    who: PersonMoments,
+    *,
+    easiness: ArrayLike = 0.0,
+    ln_hold_var: ArrayLike = 0.0,
+    easiness_var: ArrayLike = 0.0,
+    parameters: Parameters = DEFAULT,
+) -> Reals:
+    """Return the lower 5 % bound of recall, sigma(m - 1.645 sd)."""
+    off = who.ability + np.asarray(easiness, dtype=np.float64)
+    middle = _logit_recall(ln_hold, interval_days, off, who.fade, parameters)
+    spread = band_sd(
+        ln_hold, interval_days, who, ln_hold_var=ln_hold_var, easiness_var=easiness_var, parameters=parameters
+    )
+    return _sigma(middle - BOUND_Z * spread)
+
+
+def recall_mean(
+    ln_hold: ArrayLike,
+    interval_days: ArrayLike,
+    who: PersonMoments,
+    *,
+    easiness: ArrayLike = 0.0,
+    ln_hold_var: ArrayLike = 0.0,
+    easiness_var: ArrayLike = 0.0,
+    parameters: Parameters = DEFAULT,
+) -> Reals:
+    """Return the predictive mean of recall, sigma(m / sqrt(1 + pi v / 8))."""
+    off = who.ability + np.asarray(easiness, dtype=np.float64)
+    middle = _logit_recall(ln_hold, interval_days, off, who.fade, parameters)
+    spread = band_sd(
+        ln_hold, interval_days, who, ln_hold_var=ln_hold_var, easiness_var=easiness_var, parameters=parameters
+    )
+    return _sigma(middle / np.sqrt(1.0 + np.pi * spread * spread / 8.0))
+
+
+def days_to_low(
+    target: ArrayLike,
+    ln_hold: ArrayLike,
+    who: PersonMoments,
+    *,
+    easiness: ArrayLike = 0.0,
+    ln_hold_var: ArrayLike = 0.0,
+    easiness_var: ArrayLike = 0.0,
+    parameters: Parameters = DEFAULT,
+) -> Reals:
+    """Return the days after the last answer at which the lower bound falls to ``target``; 0 if it starts below.
+
+    Six fixed-point steps of the inverse with off - 1.645 sd(tau) (memory model, section 5: relative error 3e-9).
+    """
+    off = who.ability + np.asarray(easiness, dtype=np.float64)
+    days: Reals = days_to(target, ln_hold, off=off, fade=who.fade, parameters=parameters)
+    for _ in range(FIXED_POINT_STEPS):
+        spread = band_sd(
+            ln_hold, days, who, ln_hold_var=ln_hold_var, easiness_var=easiness_var, parameters=parameters
+        )
+        days = days_to(target, ln_hold, off=off - BOUND_Z * spread, fade=who.fade, parameters=parameters)
+    return days
+
+
+def _logit_recall(
+    ln_hold: ArrayLike, interval_days: ArrayLike, off: ArrayLike, fade: ArrayLike, parameters: Parameters
+) -> Reals:
+    held = np.asarray(ln_hold, dtype=np.float64)
+    elapsed = tau_over_hold(np.asarray(interval_days, dtype=np.float64), held + np.asarray(fade, dtype=np.float64))
+    seen = parameters.b - parameters.fade * np.log1p(elapsed)
+    return np.asarray(off, dtype=np.float64) + np.where(np.isnan(held), 0.0, seen)
+
+
+def _fade_slope(ln_hold: ArrayLike, interval_days: ArrayLike, fade: float, parameters: Parameters) -> Reals:
+    """Return d logit / d phi = f x / (1 + x), 0 for a question never seen."""
+    held = np.asarray(ln_hold, dtype=np.float64)
+    elapsed = tau_over_hold(np.asarray(interval_days, dtype=np.float64), held + fade)
+    # 1 - 1/(1+x), so that an overflowing x gives f rather than NaN
+    slope = parameters.fade * (1.0 - 1.0 / (1.0 + elapsed))
+    return np.where(np.isnan(held), 0.0, slope)[()]
+
+
+def _days(spare: Reals, ln_hold: ArrayLike, fade: ArrayLike, parameters: Parameters) -> Reals:
+    """Return S e^phi (exp(spare / f) - 1), 0 if negative, without overflow before the product."""
+    held = np.asarray(ln_hold, dtype=np.float64) + np.asarray(fade, dtype=np.float64)
+    with np.errstate(over="ignore"):
+        grown = np.expm1(np.maximum(spare, 0.0) / parameters.fade)
+        return (np.exp(np.minimum(held, 700.0)) * grown)[()]
+
+
+def _logit(chance: ArrayLike) -> Reals:
+    target = np.asarray(chance, dtype=np.float64)
+    if np.any((target <= 0.0) | (target >= 1.0)):
+        raise ValueError("a target recall must lie between 0 and 1, both excluded")
+    return np.log(target) - np.log1p(-target)
+
+
+def _sigma(logit: Reals) -> Reals:
+    with np.errstate(over="ignore"):
+        return (1.0 / (1.0 + np.exp(-logit)))[()]

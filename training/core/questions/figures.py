@@ -45,6 +45,7 @@ class Figure:
     low: float
     high: float
     unit: str
+    printed_unit: str
 
 
 def figure_in(text: str) -> Figure | None:
@@ -73,7 +74,7 @@ def _date_in(words: str) -> Figure | None:
         day = date(int(found[3]), MONTHS.index(found[2].lower()) + 1, int(found[1]))
     except ValueError:
         return None
-    return Figure(day.toordinal(), day.toordinal(), "date")
+    return Figure(day.toordinal(), day.toordinal(), "date", "date")
 
 
 def _class_in(words: str) -> Figure | None:
@@ -81,7 +82,7 @@ def _class_in(words: str) -> Figure | None:
     if found is None:
         return None
     rank = -1.0 if found[1] == "00" else float(found[1])
-    return Figure(rank, rank, "glove class")
+    return Figure(rank, rank, "glove class", "glove class")
 
 
 def _quantity_in(words: str) -> Figure | None:
@@ -94,4 +95,4 @@ def _quantity_in(words: str) -> Figure | None:
     unit, factor = UNITS.get(key, (printed, 1.0))
     low = number_in(found["low"]) * factor
     high = number_in(found["high"]) * factor if found["high"] else low
-    return Figure(low, high, unit)
+    return Figure(low, high, unit, printed)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import reduce
 
@@ -21,8 +21,8 @@ class OutOfOrder(ValueError):
 class Answered:
     """One answer as the model sees it. ``at`` carries a zone (ValueError otherwise); ``record`` orders equal instants.
 
-    ``chance_floor`` is the chance of a right guess. ``easiness`` (logits) and its variance belong to the question and the
-    parameter set. Commitment and consequence are absent on purpose: they never enter recall.
+    ``chance_floor`` is the chance of a right guess. ``easiness`` (logits) and its variance belong to the question and
+    the parameter set. Commitment and consequence are absent on purpose: they never enter recall.
     """
 
     question: str
@@ -46,7 +46,8 @@ class Trace:
     """The drill state of one person and question, and its gate.
 
     ``ln_hold`` (ln days) and ``ln_hold_var`` hold from ``last_at``, the last answer of any kind; ``last_counted_at`` is
-    the last answer that the belief counted. ``last_right``: the last answer was right and slow enough to have been read.
+    the last answer that the belief counted. ``last_right``: the last answer was right and slow enough to have been
+    read.
     """
 
     ln_hold: float
@@ -62,7 +63,7 @@ class Trace:
 
 @dataclass(frozen=True, slots=True)
 class PersonRecall:
-    """Everything remembered of one person: a trace per question, the belief, and the place of the last answer folded."""
+    """All that is remembered of one person: a trace per question, the belief, and the last answer folded."""
 
     traces: Mapping[str, Trace] = field(default_factory=dict)
     belief: Belief = field(default_factory=prior)
@@ -96,22 +97,23 @@ def after_answer(state: PersonRecall, answered: Answered, parameters: Parameters
 def fold(answers: Iterable[Answered], parameters: Parameters = DEFAULT) -> PersonRecall:
     """Return the state after all of one person's answers, in order of instant, then record number."""
     ordered = sorted(answers, key=lambda answered: (answered.at, answered.record))
-    return reduce(lambda state, answered: after_answer(state, answered, parameters), ordered, nothing_answered(parameters))
+    start = nothing_answered(parameters)
+    return reduce(lambda state, answered: after_answer(state, answered, parameters), ordered, start)
 
 
 def trace_after(trace: Trace | None, answered: Answered, shown: Shown, parameters: Parameters = DEFAULT) -> Trace:
     """Return one question's trace after an answer; ``shown`` holds the person's point from before it."""
     counts = is_counted(trace, answered)
-    gate = _gate_of(trace, answered)
     hold = _drill_hold(trace, answered, shown, parameters)
+    gate = _gate_after(trace, answered, shown, hold.ln_hold, parameters)
     return Trace(
         ln_hold=hold.ln_hold,
         ln_hold_var=hold.var,
         last_at=answered.at,
-        gate=gate_after(gate, shown, answered.at, too_fast=answered.too_fast, parameters=parameters),
+        gate=gate,
         answers=1 if trace is None else trace.answers + 1,
         last_right=answered.right and not answered.too_fast,
-        last_counted_at=answered.at if counts else (trace and trace.last_counted_at),
+        last_counted_at=answered.at if counts else trace.last_counted_at if trace else None,
         easiness=gate.easiness,
         easiness_var=gate.easiness_var,
     )
@@ -119,13 +121,19 @@ def trace_after(trace: Trace | None, answered: Answered, shown: Shown, parameter
 
 def is_counted(trace: Trace | None, answered: Answered) -> bool:
     """True when the belief counts this answer: first of its session and slow enough to have been read."""
-    return not answered.too_fast and is_first_of_session(trace and trace.last_at, answered.at)
+    return not answered.too_fast and is_first_of_session(trace.last_at if trace else None, answered.at)
 
 
-def _gate_of(trace: Trace | None, answered: Answered) -> Gate:
-    if trace is None:
-        return Gate(easiness=answered.easiness, easiness_var=answered.easiness_var)
-    return trace.gate
+def _gate_after(
+    trace: Trace | None, answered: Answered, shown: Shown, drill_ln_hold: float, parameters: Parameters
+) -> Gate:
+    """Return the gate after the answer, never above the drill's hold at that instant."""
+    unseen = Gate(easiness=answered.easiness, easiness_var=answered.easiness_var)
+    before = trace.gate if trace else unseen
+    gate = gate_after(before, shown, answered.at, too_fast=answered.too_fast, parameters=parameters)
+    if gate.last_at != answered.at or gate.ln_hold is None:
+        return gate
+    return replace(gate, ln_hold=min(gate.ln_hold, drill_ln_hold))
 
 
 def _drill_hold(trace: Trace | None, answered: Answered, shown: Shown, parameters: Parameters) -> Hold:
@@ -145,7 +153,7 @@ def _belief_after(belief: Belief, trace: Trace | None, answered: Answered, param
         belief,
         right=answered.right,
         chance_floor=answered.chance_floor,
-        ln_hold=trace and trace.ln_hold,
+        ln_hold=trace.ln_hold if trace else None,
         interval_days=days_between(trace.last_at, answered.at) if trace else 0.0,
         easiness=trace.easiness if trace else answered.easiness,
         parameters=parameters,

@@ -1,19 +1,21 @@
-"""The gate state: what may be relied on, kept apart from the drill state so that no wrong answer and no grinding clears.
+"""The gate state: what may be relied on, kept apart from the drill state so that no wrong answer and no grinding
+clears.
 
 Binding source: DESIGN section 3. What it leaves open is settled here, always against the person:
 
 * **Counting.** Only a right answer, slow enough to have been read, to a question last seen more than half a day ago (or
   never) moves the gate. Being seen includes answers that were wrong or too fast: their reasons were shown.
-* **Increment.** The model's, from the gate's own hold, over the plain days since the question was last *seen* (not since
-  the gate last moved: a reason read yesterday makes today's right answer easier).
-* **Never above the drill state.** As long as every answer moved the gate (``clean``) the two are equal. After that the gate
-  takes the least that the model gives over all holds at or above its ``base``. This keeps it at or below the drill state,
-  and makes it monotone: ``x + increment(x)`` alone has a dip near R = .5 (the spacing effect), through which an added
-  answer that does not count could have left a later right answer with more. ``base`` also pays c_w (0.067) for each wrong
-  answer, the most by which a wrong answer can lower the drill state; the gate's own two fields stay as they were.
-* **Wrong answers running, on different days.** A wrong answer adds one when the last one that was added is more than half a
-  day back; at two the question counts 0. Only a right answer that moves the gate sets it back to none: a right answer in
-  the same session, or one too fast, does not. A wrong answer that was too fast still counts against.
+* **Increment.** The model's, from the gate's own hold, over the plain days since the question was last *seen* (not
+  since the gate last moved: a reason read yesterday makes today's right answer easier).
+* **Never above the drill state.** As long as every answer moved the gate (``clean``) the two are equal. After that
+  the gate takes the least that the model gives over all holds at or above its ``base``. This keeps it at or below the
+  drill state, and makes it monotone: ``x + increment(x)`` alone has a dip near R = .5 (the spacing effect), through
+  which an added answer that does not count could have left a later right answer with more. ``base`` also pays c_w
+  (0.067) for each wrong answer, the most by which a wrong answer can lower the drill state; the gate's own two fields
+  stay as they were.
+* **Wrong answers running, on different days.** A wrong answer adds one when the last one that was added is more than
+  half a day back; at two the question counts 0. Only a right answer that moves the gate sets it back to none: a right
+  answer in the same session, or one too fast, does not. A wrong answer that was too fast still counts against.
 * **Reading.** Plain days since the gate last moved, at least 1. Before that instant, or never right: 0.
 * **Belief.** Pass ``Belief.gate_moments`` here, never the drill's moments: see ``posterior.py``.
 
@@ -37,6 +39,7 @@ from training.core.memory.steps import (
     elapsed_ratio,
     first_hold,
     next_hold,
+    recall_now,
     sigma,
 )
 
@@ -45,16 +48,18 @@ WRONG_RUN = 2
 LONGEST = timedelta(days=30 * 365)
 _SEARCH_REACH = 4.0
 _SEARCH_STEP = 0.04
+_RISING_ABOVE = 0.8
+"""Above this recall a longer hold always comes out longer: a_r f R (1 - R) < 1."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gate:
     """One person's gate on one question. Days and natural logs; every default means "nothing proved".
 
-    ``ln_hold`` None: never right when it counted. ``last_at``: the last right answer that counted. ``last_seen_at``: the
-    last answer of any kind (None: as ``last_at``). ``wrong_running``: wrong answers since then, on different days, and
-    ``last_wrong_at`` the latest that was added. ``clean``: every answer so far moved this gate. ``base``: the ln hold on
-    which the next right answer builds (None: ``ln_hold`` itself).
+    ``ln_hold`` None: never right when it counted. ``last_at``: the last right answer that counted. ``last_seen_at``:
+    the last answer of any kind (None: as ``last_at``). ``wrong_running``: wrong answers since then, on different
+    days, and ``last_wrong_at`` the latest that was added. ``clean``: every answer so far moved this gate. ``base``:
+    the ln hold on which the next right answer builds (None: ``ln_hold`` itself).
     """
 
     ln_hold: float | None = None
@@ -175,9 +180,14 @@ def _hold_after(gate: Gate, shown: Shown, at: datetime, parameters: Parameters) 
 
 
 def _least_after(base: float, interval_days: float, shown: Shown, parameters: Parameters) -> float:
-    """Return the least ln hold after this answer over all holds from ``base`` up (4 further ln units hold every dip)."""
-    steps = range(int(_SEARCH_REACH / _SEARCH_STEP) + 1)
-    return min(next_hold(Hold(base + step * _SEARCH_STEP), interval_days, shown, parameters).ln_hold for step in steps)
+    """Return the least ln hold after this answer over all holds from ``base`` up (4 ln units hold any dip)."""
+    least = next_hold(Hold(base), interval_days, shown, parameters).ln_hold
+    for step in range(1, int(_SEARCH_REACH / _SEARCH_STEP) + 1):
+        ln_hold = base + step * _SEARCH_STEP
+        if recall_now(ln_hold, interval_days, shown.off, shown.fade, parameters) > _RISING_ABOVE:
+            break
+        least = min(least, next_hold(Hold(ln_hold), interval_days, shown, parameters).ln_hold)
+    return least
 
 
 def _low(gate: Gate | None, who: PersonMoments, at: datetime, parameters: Parameters) -> float:

@@ -14,7 +14,8 @@ SESSION_DAYS: Final = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parameters:
-    """One parameter set. Natural logs, days; standard deviations are on the logit scale, ``sd_fade`` on that of ln days.
+    """One parameter set. Natural logs, days; standard deviations are on the logit scale, ``sd_fade`` on that of ln
+    days.
 
     ``first_read`` is ln hold_days after a first showing that proved nothing; ``session_clock`` is kappa, which only
     ``session_clock.py`` reads. Raises ValueError if ``sd_fade`` is so wide that the lower bound could rise with time
@@ -41,7 +42,7 @@ class Parameters:
     def __post_init__(self) -> None:
         if not 0.0 < self.sd_fade * BOUND_Z < 1.0:
             raise ValueError(f"sd_fade {self.sd_fade} must be above 0 and below {1 / BOUND_Z:.3f}")
-        if not 0.0 < self.sd_ability or not 0.0 < self.fade:
+        if min(self.sd_ability, self.fade) <= 0.0:
             raise ValueError("sd_ability and fade must be above 0")
         if not 0.0 <= self.slip < 0.5:
             raise ValueError(f"slip {self.slip} must be at least 0 and below 0.5")

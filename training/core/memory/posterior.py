@@ -1,12 +1,13 @@
 """What a person's counted answers say of their ability and fade: a 15 x 15 grid, and the moments that bands read.
 
-**Why gates read other moments than drills.** A wrong answer pulls the posterior down along its own direction, but it also
-narrows it, and where ability and fade are strongly anti-correlated it can even raise one of the two. So the plain lower
-bound of some other question could rise after a wrong answer. Gates therefore read ``gate_moments``: after a right answer
-the moments of the grid as they are; after a wrong one the worse of before and after in every part (lower means, larger
-variances, larger covariance). A band's variance is ``var_ability + 2 d cov + d^2 var_fade + ...`` with d >= 0, so none of
-these parts can lower it, and the bound falls with a falling fade while ``1.645 * sd_fade < 1``. Hence no wrong answer
-raises the lower bound of any question at any later instant, whatever its easiness or hold.
+**Why gates read other moments than drills.** A wrong answer pulls the posterior down along its own direction, but it
+also narrows it, and where ability and fade are strongly anti-correlated it can even raise one of the two. So the
+plain lower bound of some other question could rise after a wrong answer. Gates therefore read ``gate_moments``: after
+a right answer the moments of the grid as they are; after a wrong one the worse of before and after in every part
+(lower means, larger variances, larger covariance). A band's variance is ``var_ability + 2 d cov + d^2 var_fade +
+...`` with d >= 0, so none of these parts can lower it, and the bound falls with a falling fade while ``1.645 *
+sd_fade < 1``. Hence no wrong answer raises the lower bound of any question at any later instant, whatever its
+easiness or hold.
 """
 
 from __future__ import annotations
@@ -122,7 +123,7 @@ def worse_of(before: PersonMoments, after: PersonMoments) -> PersonMoments:
     )
 
 
-def tau_over_hold(interval_days: float, ln_hold: NDArray[np.float64]) -> NDArray[np.float64]:
+def tau_over_hold(interval_days: float | NDArray[np.float64], ln_hold: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return interval / exp(ln_hold), finite for any hold."""
     return interval_days * np.exp(np.minimum(-ln_hold, 600.0))
 

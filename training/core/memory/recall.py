@@ -63,7 +63,7 @@ def band_sd(
     easiness_var: ArrayLike = 0.0,
     parameters: Parameters = DEFAULT,
 ) -> Reals:
-    """Return the standard deviation of logit recall: person, pair, easiness and hold (memory model, section 5, band)."""
+    """Return the sd of logit recall: person, pair, easiness and hold (memory model, section 5, band)."""
     slope = _fade_slope(ln_hold, interval_days, who.fade, parameters)
     extra = parameters.sd_pair**2 + np.asarray(easiness_var, dtype=np.float64)
     by_hold = who.var_fade + np.asarray(ln_hold_var, dtype=np.float64)
@@ -126,9 +126,7 @@ def days_to_low(
     off = who.ability + np.asarray(easiness, dtype=np.float64)
     days: Reals = days_to(target, ln_hold, off=off, fade=who.fade, parameters=parameters)
     for _ in range(FIXED_POINT_STEPS):
-        spread = band_sd(
-            ln_hold, days, who, ln_hold_var=ln_hold_var, easiness_var=easiness_var, parameters=parameters
-        )
+        spread = band_sd(ln_hold, days, who, ln_hold_var=ln_hold_var, easiness_var=easiness_var, parameters=parameters)
         days = days_to(target, ln_hold, off=off - BOUND_Z * spread, fade=who.fade, parameters=parameters)
     return days
 

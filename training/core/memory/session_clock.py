@@ -1,4 +1,4 @@
-"""Effective days by the session clock: for evaluation against published answers only, never for what is shown or gated."""
+"""Effective days by the session clock: only for evaluation on published answers, never shown or gated."""
 
 from __future__ import annotations
 

@@ -18,8 +18,8 @@ SECONDS_PER_DAY = 86_400.0
 class Shown:
     """What an answer shows, apart from the hold before it: right or wrong, its chance floor g, and the person's point.
 
-    ``off`` = ability + easiness and ``fade``, both posterior means from before the answer. ``act``/``not_act`` are k1 and
-    k0, P(this commitment | recalled / not recalled): 1 in the product, where commitment never enters recall.
+    ``off`` = ability + easiness and ``fade``, both posterior means from before the answer. ``k1`` and ``k0`` are
+    P(this commitment | recalled / not recalled): 1 in the product, where commitment never enters recall.
     """
 
     right: bool

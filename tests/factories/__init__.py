@@ -1,0 +1,1 @@
+"""Rows for tests, required fields only, one module per app."""

@@ -1,0 +1,227 @@
+"""Everything that is entered about a person: appointments, stand-downs and releases, certificates, instruction, age.
+
+Each action checks, then writes one record about the person. Workshops are named as well only where other people's
+clearances may stand on this person's signature as a mentor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from training.core.permission.evidence import Appointment, MentorAppointment, PersonEvidence, StandDown
+from training.core.trade.calendar import local_day
+from training.people import checks, facts
+from training.people.models import Person, Workshop
+from training.people.queries import papers_of, was_ever_mentor, workshop_keys
+from training.people.refusal import Refusal
+from training.records.actions import append
+from training.records.facts import Fact
+from training.records.models import Chain, Record
+
+NOT_FIT = "not fit until released"
+
+
+@transaction.atomic
+def appoint(
+    *,
+    person: Person,
+    job_types: Iterable[str],
+    workshop: Workshop,
+    from_day: date,
+    through_day: date,
+    reason: str,
+    by: Person,
+    at: datetime,
+    at_most_months: int = 12,
+) -> Record:
+    """Name a person for job types at a workshop. Whoever calls has checked that the rule book has these job types."""
+    today = _today(person, workshop, by, at)
+    checks.appointment_days(from_day, through_day, today=today, at_most_months=at_most_months)
+    fact = facts.Appointed(
+        job_types=checks.named(job_types, "job_types"),
+        workshop=workshop.key,
+        from_day=from_day,
+        through_day=through_day,
+        entered_on=today,
+        reason=checks.worded(reason),
+        by=by.key,
+    )
+    return _write(fact, person, at)
+
+
+@transaction.atomic
+def appoint_mentor(
+    *,
+    person: Person,
+    tasks: Iterable[str],
+    workshop: Workshop,
+    from_day: date,
+    through_day: date,
+    reason: str,
+    by: Person,
+    at: datetime,
+    at_most_months: int = 12,
+) -> Record:
+    """Name a person to observe practical tasks at a workshop. Whoever calls has checked that these tasks exist."""
+    today = _today(person, workshop, by, at)
+    checks.appointment_days(from_day, through_day, today=today, at_most_months=at_most_months)
+    fact = facts.MentorAppointed(
+        tasks=checks.named(tasks, "tasks"),
+        workshop=workshop.key,
+        from_day=from_day,
+        through_day=through_day,
+        entered_on=today,
+        reason=checks.worded(reason),
+        by=by.key,
+    )
+    return _write(fact, person, at, signs_for_others=True)
+
+
+@transaction.atomic
+def confirm(*, person: Person, record: int, by: Person, at: datetime) -> Record:
+    """Put an appointment into force whose first day has come: the day alone gives nothing."""
+    checks.entered_by_manager(person, by)
+    _lock(person)
+    found = _appointment(person, record)
+    today = local_day(at, Workshop.objects.get(key=found.workshop, group_id=person.group_id).zone)
+    if today < found.from_day:
+        raise Refusal(_("Its first day is %(day)s. Confirm it then.") % {"day": found.from_day.isoformat()})
+    if found.confirmed_on is not None:
+        raise Refusal(_("This appointment is confirmed already."))
+    fact = facts.Confirmed(record=record, confirmed_on=today, by=by.key)
+    return _write(fact, person, at, signs_for_others=isinstance(found, MentorAppointment))
+
+
+@transaction.atomic
+def stand_down(
+    *,
+    person: Person,
+    job_types: Iterable[str] | None,
+    reason: str,
+    medical: bool,
+    by: Person,
+    at: datetime,
+    happened_at: datetime | None = None,
+) -> Record:
+    """Withdraw a person's clearance at once: anyone of the group may, about anyone, also about themselves.
+
+    ``job_types`` None means everything. Of a medical one no reason is kept, whatever was given.
+    """
+    checks.same_group(person, by)
+    fact = facts.StoodDown(
+        job_types=None if job_types is None else checks.named(job_types, "job_types"),
+        reason=NOT_FIT if medical else checks.worded(reason),
+        medical=medical,
+        by=by.key,
+    )
+    return _write(fact, person, at, happened_at=happened_at, signs_for_others=was_ever_mentor(person))
+
+
+@transaction.atomic
+def release(*, person: Person, record: int, reason: str, by: Person, at: datetime) -> Record:
+    """End the stand-down that ``record`` numbers. Only a manager may, never about themselves, and only once."""
+    checks.entered_by_manager(person, by)
+    _lock(person)
+    found = stand_down_of(person, record)
+    if found.released_record is not None:
+        raise Refusal(
+            _("This stand-down was released already, by record %(number)d.") % {"number": found.released_record}
+        )
+    fact = facts.Released(record=found.record, reason=checks.worded(reason), by=by.key)
+    return _write(fact, person, at, signs_for_others=was_ever_mentor(person))
+
+
+@transaction.atomic
+def enter_certificate(
+    *,
+    person: Person,
+    certificate: str,
+    issuer: str,
+    issued_on: date,
+    through_day: date | None,
+    by: Person,
+    at: datetime,
+    tasks: Iterable[str] = (),
+) -> Record:
+    """Enter an outside certificate that a manager has seen. ``tasks`` are those that its scope names, if any."""
+    today = _today(person, person.workshop, by, at)
+    checks.certificate_days(issued_on, through_day, today=today)
+    named = sorted({task.strip() for task in tasks} - {""})
+    fact = facts.CertificateSeen(
+        certificate=checks.worded(certificate, "certificate"),
+        issuer=checks.worded(issuer, "issuer"),
+        issued_on=issued_on,
+        through_day=through_day,
+        tasks=named,
+        entered_on=today,
+        by=by.key,
+    )
+    return _write(fact, person, at, signs_for_others=bool(named))
+
+
+@transaction.atomic
+def instruct(
+    *, person: Person, workshop: Workshop, given_on: date, about_what: str, by: Person, at: datetime
+) -> Record:
+    """Enter an instruction given at a workshop."""
+    today = _today(person, workshop, by, at)
+    checks.day_of_past(given_on, today=today, oldest_months=checks.OLDEST_INSTRUCTION_MONTHS, field="given_on")
+    about_what = checks.worded(about_what, "about_what")
+    fact = facts.Instructed(workshop=workshop.key, given_on=given_on, about_what=about_what, by=by.key)
+    return _write(fact, person, at)
+
+
+@transaction.atomic
+def enter_age(*, person: Person, under_18: bool, by: Person, at: datetime) -> Record:
+    """Enter whether a person is under 18 today. A birthday changes nothing until it is entered again."""
+    today = _today(person, person.workshop, by, at)
+    return _write(facts.AgeEntered(under_18=under_18, entered_on=today, by=by.key), person, at)
+
+
+def read_cautions(*, person: Person, at: datetime) -> None:
+    """Keep when the person first confirmed the cautions; later confirmations change nothing."""
+    Person.objects.filter(pk=person.pk, cautions_read_at__isnull=True).update(cautions_read_at=at)
+
+
+def stand_down_of(person: Person, record: int) -> StandDown:
+    """The stand-down of this person with this record number, released or not. Refuses when there is none."""
+    for found in _papers(person).stand_downs:
+        if found.record == record:
+            return found
+    raise Refusal(_("There is no such stand-down of %(name)s.") % {"name": person.full_name})
+
+
+def _today(person: Person, workshop: Workshop, by: Person, at: datetime) -> date:
+    """The local day at the workshop, once it is clear that this manager may enter something for this person there."""
+    checks.same_group(person, by, workshop)
+    checks.entered_by_manager(person, by)
+    return local_day(at, workshop.zone)
+
+
+def _lock(person: Person) -> None:
+    """Hold the head row, so that two who answer the same record at once come one after the other."""
+    Chain.objects.select_for_update().get(pk=person.group.chain_id)
+
+
+def _appointment(person: Person, record: int) -> Appointment | MentorAppointment:
+    papers = _papers(person)
+    both: tuple[Appointment | MentorAppointment, ...] = (*papers.appointments, *papers.mentor_appointments)
+    for found in both:
+        if found.record == record:
+            return found
+    raise Refusal(_("There is no such appointment of %(name)s.") % {"name": person.full_name})
+
+
+def _papers(person: Person) -> PersonEvidence:
+    return papers_of([person.key], chain_id=person.group.chain_id)[person.key]
+
+
+def _write(
+    fact: Fact, person: Person, at: datetime, *, happened_at: datetime | None = None, signs_for_others: bool = False
+) -> Record:
+    names = workshop_keys(person.group_id) if signs_for_others else []
+    return append(fact, chain_id=person.group.chain_id, about=person.key, at=at, happened_at=happened_at, names=names)

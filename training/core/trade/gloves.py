@@ -27,7 +27,7 @@ RETEST_TRIGGERS: Final[tuple[RetestTrigger, ...]] = get_args(RetestTrigger)
 # 29 CFR 1910.137(c)(2)(iii): any one of these takes the pair out of use.
 REJECT_FLAGS: Final = frozenset(
     {"hole", "tear", "puncture", "cut", "ozone cutting", "ozone checking", "embedded object", "swelling", "softening"}
-    | {"hardening", "sticky", "inelastic", "no legible class", "leaks air", "oil or solvent"}
+    | {"hardening", "sticky", "inelastic", "no legible class", "leaks air", "oil or solvent", "other defect"}
 )
 # IEC 60903: letters on a glove that resists more than electricity; M is legacy (composite gloves since 2014).
 CATEGORY_LETTERS: Final = {
@@ -62,6 +62,11 @@ def is_rated(glove_class: str, highest_dc_v: float, highest_ac_v: float) -> bool
     ac_v = not_negative(highest_ac_v, "the highest AC voltage", "V")
     known = _class(glove_class)
     return dc_v <= limits.GLOVE_DC_V[known].value and ac_v <= limits.GLOVE_AC_V[known].value
+
+
+def at_least(glove_class: str, other_class: str) -> bool:
+    """Whether a class is the same as another or higher."""
+    return CLASSES.index(_class(glove_class)) >= CLASSES.index(_class(other_class))
 
 
 def bare_limits_v(glove_class: str) -> tuple[float, float]:

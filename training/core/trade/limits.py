@@ -129,6 +129,7 @@ TOOL_DC_V: Final = Limit(1500, "V DC", "IEC 60900:2018 scope", SEEN)
 TOOL_AC_V: Final = Limit(1000, "V AC", "IEC 60900:2018 scope", SEEN)
 EH_LEAKAGE_MA: Final = Limit(1.0, "mA", "ASTM F2413", SEEN, True)
 MAT_CLASS_0_AC_V: Final = Limit(1000, "V AC", "IEC 61111 class 0", MEMORY, True)
+MAT_CLASS_0_DC_V: Final = Limit(1500, "V DC", "IEC 61111 class 0", MEMORY, True)
 HELMET_TEST_V: Final = _table({"E": 20_000, "G": 2200, "C": 0}, "V", "ANSI Z89.1", SEEN)
 IMPACT_M_S: Final = _table({"S": 5.1, "F": 45, "B": 120, "A": 190}, "m/s", "EN 166", SEEN)
 

@@ -47,9 +47,9 @@ def choose(candidates: Iterable[Candidate], minutes: float, at: datetime) -> tup
     """Return the questions to ask, in order; their seconds add up to no more than ``minutes``.
 
     First the unsafe returns whose day has come; then what is due, life before injury before damage, nearest job type
-    first, longest due first; then a small portion of new ones (one per minute, at least three); then what is soonest due.
-    Nothing seen within half a day comes again, except wrong answers at the very end: it could not count. Topics are
-    interleaved behind the unsafe returns. Equal input gives equal output, in whatever order the candidates come.
+    first, longest due first; then a small portion of new ones (one per minute, at least three); then what is soonest
+    due. Nothing seen within half a day comes again, except wrong answers at the very end: it could not count. Topics
+    are interleaved behind the unsafe returns. Equal input gives equal output, in whatever order the candidates come.
     """
     ordered = _in_order_of_need(sorted(candidates, key=lambda one: one.question), minutes, at)
     taken = _that_fit(ordered, minutes * 60.0)

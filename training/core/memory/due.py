@@ -17,8 +17,8 @@ LONGEST_DAYS: Final = 30.0 * 365.0
 def due_at(trace: Trace | None, who: PersonMoments, floor: float, parameters: Parameters = DEFAULT) -> datetime:
     """Return the instant, in plain days after the last answer, when recall low falls to ``floor``.
 
-    ``who`` are the drill's moments (``posterior.moments``). Never answered: ``EARLIEST``. A floor of 0 or below is never
-    due sooner than 30 years on, one of 1 or above is due at the last answer. ValueError for a NaN floor.
+    ``who`` are the drill's moments (``posterior.moments``). Never answered: ``EARLIEST``. A floor of 0 or below is
+    never due sooner than 30 years on, one of 1 or above is due at the last answer. ValueError for a NaN floor.
     """
     if floor != floor:
         raise ValueError("a floor must be a number")

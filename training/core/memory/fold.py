@@ -85,7 +85,7 @@ def after_answer(state: PersonRecall, answered: Answered, parameters: Parameters
     place = (answered.at, answered.record)
     if state.folded_to is not None and place < state.folded_to:
         raise OutOfOrder(f"record {answered.record} is older than what is folded: fold all answers again")
-    who = moments(state.belief, parameters)
+    who = moments(state.belief)
     trace = state.traces.get(answered.question)
     easiness = answered.easiness if trace is None else trace.easiness
     shown = Shown(right=answered.right, chance_floor=answered.chance_floor, off=who.ability + easiness, fade=who.fade)

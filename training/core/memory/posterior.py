@@ -13,6 +13,7 @@ easiness or hold.
 from __future__ import annotations
 
 import struct
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -24,8 +25,9 @@ from training.core.memory.parameters import DEFAULT, Parameters
 
 POINTS: Final = 15
 REACH_SD: Final = 2.8
-_LAYOUT: Final = struct.Struct(f"<B{POINTS * POINTS}d5d")
+_LAYOUT: Final = struct.Struct(f"<B{POINTS * POINTS * 8}s10d")
 _LAYOUT_NUMBER: Final = 1
+_FLOATS: Final = np.dtype("<f8")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,26 +53,23 @@ class _Grid:
 
 @dataclass(frozen=True, slots=True)
 class Belief:
-    """Log weights of the grid (225 floats, largest 0) and the moments that gates read. Immutable."""
+    """Log weights of the grid (225 packed floats, largest 0), its moments, and those that gates read. Immutable."""
 
-    log_weights: tuple[float, ...]
+    log_weights: bytes
+    moments: PersonMoments
     gate_moments: PersonMoments
 
     def to_bytes(self) -> bytes:
-        """Return 1,841 bytes that ``from_bytes`` reads back to an equal belief."""
-        gate = self.gate_moments
-        parts = (gate.ability, gate.fade, gate.var_ability, gate.var_fade, gate.cov)
-        return _LAYOUT.pack(_LAYOUT_NUMBER, *self.log_weights, *parts)
+        """Return 1,881 bytes that ``from_bytes`` reads back to an equal belief."""
+        return _LAYOUT.pack(_LAYOUT_NUMBER, self.log_weights, *_parts(self.moments), *_parts(self.gate_moments))
 
     @classmethod
     def from_bytes(cls, packed: bytes) -> Belief:
         """Read back ``to_bytes``; ValueError when the bytes are of another layout (then fold the answers again)."""
         if len(packed) != _LAYOUT.size or packed[0] != _LAYOUT_NUMBER:
             raise ValueError("these bytes hold no belief of this layout: fold the person's answers again")
-        numbers = _LAYOUT.unpack(packed)
-        ability, fade, var_ability, var_fade, cov = numbers[-5:]
-        gate = PersonMoments(ability=ability, fade=fade, var_ability=var_ability, var_fade=var_fade, cov=cov)
-        return cls(numbers[1:-5], gate)
+        _, log_weights, *parts = _LAYOUT.unpack(packed)
+        return cls(log_weights, _of_parts(parts[:5]), _of_parts(parts[5:]))
 
 
 def prior(parameters: Parameters = DEFAULT) -> Belief:
@@ -78,9 +77,9 @@ def prior(parameters: Parameters = DEFAULT) -> Belief:
     return _prior(parameters)
 
 
-def moments(belief: Belief, parameters: Parameters = DEFAULT) -> PersonMoments:
+def moments(belief: Belief) -> PersonMoments:
     """Return the grid's means, variances and covariance: what drills read."""
-    return _moments(np.array(belief.log_weights), _grid(parameters))
+    return belief.moments
 
 
 def observe(
@@ -101,15 +100,16 @@ def observe(
     logits = grid.ability + easiness
     if ln_hold is not None:
         held = tau_over_hold(interval_days, ln_hold + grid.fade)
-        logits = logits + (parameters.b - parameters.fade * np.log1p(held))
+        logits = logits + (parameters.b - parameters.fade * np.log(1.0 + held))
     with np.errstate(over="ignore"):
         recalled = 1.0 / (1.0 + np.exp(-logits))
     chance = chance_floor + (1.0 - chance_floor - parameters.slip) * recalled
-    log_weights = np.array(belief.log_weights) + np.log(np.maximum(chance if right else 1.0 - chance, 1e-300))
+    likelihood = np.maximum(chance if right else 1.0 - chance, 1e-300)
+    log_weights = np.frombuffer(belief.log_weights, dtype=_FLOATS) + np.log(likelihood)
     log_weights -= log_weights.max()
     after = _moments(log_weights, grid)
     gate = after if right else worse_of(belief.gate_moments, after)
-    return Belief(tuple(log_weights.tolist()), gate)
+    return Belief(log_weights.tobytes(), after, gate)
 
 
 def worse_of(before: PersonMoments, after: PersonMoments) -> PersonMoments:
@@ -128,19 +128,29 @@ def tau_over_hold(interval_days: float | NDArray[np.float64], ln_hold: NDArray[n
     return interval_days * np.exp(np.minimum(-ln_hold, 600.0))
 
 
+def _parts(known: PersonMoments) -> tuple[float, float, float, float, float]:
+    return (known.ability, known.fade, known.var_ability, known.var_fade, known.cov)
+
+
+def _of_parts(parts: Sequence[float]) -> PersonMoments:
+    ability, fade, var_ability, var_fade, cov = parts
+    return PersonMoments(ability=ability, fade=fade, var_ability=var_ability, var_fade=var_fade, cov=cov)
+
+
 @lru_cache(maxsize=8)
 def _grid(parameters: Parameters) -> _Grid:
     steps = np.linspace(-REACH_SD, REACH_SD, POINTS)
     across, along = (axis.ravel() for axis in np.meshgrid(steps, steps, indexing="ij"))
     ability, fade = across * parameters.sd_ability, along * parameters.sd_fade
     products = np.stack([ability, fade, ability * ability, fade * fade, ability * fade])
-    return _Grid(ability, fade, products, -0.5 * (across**2 + along**2))
+    return _Grid(ability, fade, products, (-0.5 * (across**2 + along**2)).astype(_FLOATS))
 
 
 @lru_cache(maxsize=8)
 def _prior(parameters: Parameters) -> Belief:
     grid = _grid(parameters)
-    return Belief(tuple(grid.log_prior.tolist()), _moments(grid.log_prior, grid))
+    known = _moments(grid.log_prior, grid)
+    return Belief(grid.log_prior.tobytes(), known, known)
 
 
 def _moments(log_weights: NDArray[np.float64], grid: _Grid) -> PersonMoments:

@@ -136,8 +136,9 @@ def _logit_recall(
 ) -> Reals:
     held = np.asarray(ln_hold, dtype=np.float64)
     elapsed = tau_over_hold(np.asarray(interval_days, dtype=np.float64), held + np.asarray(fade, dtype=np.float64))
-    seen = parameters.b - parameters.fade * np.log1p(elapsed)
-    return np.asarray(off, dtype=np.float64) + np.where(np.isnan(held), 0.0, seen)
+    seen = parameters.b - parameters.fade * np.log(1.0 + elapsed)
+    never = np.isnan(held)
+    return np.asarray(off, dtype=np.float64) + (np.where(never, 0.0, seen) if never.any() else seen)
 
 
 def _fade_slope(ln_hold: ArrayLike, interval_days: ArrayLike, fade: float, parameters: Parameters) -> Reals:
@@ -146,7 +147,8 @@ def _fade_slope(ln_hold: ArrayLike, interval_days: ArrayLike, fade: float, param
     elapsed = tau_over_hold(np.asarray(interval_days, dtype=np.float64), held + fade)
     # 1 - 1/(1+x), so that an overflowing x gives f rather than NaN
     slope = parameters.fade * (1.0 - 1.0 / (1.0 + elapsed))
-    return np.where(np.isnan(held), 0.0, slope)[()]
+    never = np.isnan(held)
+    return np.where(never, 0.0, slope)[()] if never.any() else slope
 
 
 def _days(spare: Reals, ln_hold: ArrayLike, fade: ArrayLike, parameters: Parameters) -> Reals:

@@ -1,7 +1,8 @@
-"""Writing the bank: loading files as new versions, accepting versions for a workshop."""
+"""Writing the bank: files as new versions, versions accepted for a workshop, a rule book put in force."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,10 +13,11 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from training.bank.facts import Accepted
+from training.bank.facts import Accepted, RuleBookInForce
 from training.bank.files import BankFiles, BankRefused, Entry, read_bank
 from training.bank.models import Question, QuestionVersion, TaskVersion
 from training.core.permission.practical import PracticalTask
+from training.core.permission.reading import rule_book_from
 from training.core.questions.reading import SHIPPED_AUTHOR
 from training.people.models import Person, Workshop, WorkshopGroup
 from training.records.actions import Refused, append
@@ -58,6 +60,14 @@ def accept(*, workshop: Workshop, versions: Sequence[QuestionVersion], by: Perso
         workshop=workshop.key, accepted_on=local, by=by.key,
         questions=[(version.question.ident, version.number) for version in versions],
     )  # fmt: skip
+    with transaction.atomic():
+        append(fact, chain_id=workshop.group.chain_id, about=workshop.key, at=at)
+
+
+def put_in_force(*, workshop: Workshop, book: dict[str, Any], by: Person, at: datetime) -> None:
+    """Put a rule book in force at a workshop from now on. Raises ``ValueError`` with every fault of a book that does not read."""
+    version = rule_book_from(book).version
+    fact = RuleBookInForce(workshop=workshop.key, version=version, book=json.dumps(book, sort_keys=True), by=by.key)
     with transaction.atomic():
         append(fact, chain_id=workshop.group.chain_id, about=workshop.key, at=at)
 

@@ -1,4 +1,4 @@
-"""Facts about the bank: which version of a question a checker accepted for a workshop."""
+"""Facts about the bank: what a checker accepted for a workshop, and the rule book in force there."""
 
 from __future__ import annotations
 
@@ -15,4 +15,14 @@ class Accepted(Fact, frozen=True):
     workshop: str
     questions: list[tuple[str, int]]
     accepted_on: date
+    by: str
+
+
+class RuleBookInForce(Fact):
+    """A rule book in force at a workshop from its record on. ``book`` is the book as JSON text. About: the workshop's key."""
+
+    kind: ClassVar[str] = "bank.rule_book_in_force"
+    workshop: str
+    version: int
+    book: str
     by: str

@@ -12,7 +12,7 @@ import yaml
 
 from training.core.permission.practical import PracticalTask, task_from
 from training.core.questions.kinds import Question, Topic
-from training.core.questions.lint import lint_bank, lint_question
+from training.core.questions.lint import Finding, Level, lint_bank, lint_question
 from training.core.questions.reading import WorkedOut, question_from, topic_from, worked_out_from
 from training.core.questions.reading_fields import Fault, Refused
 from training.core.questions.variants import GENERATORS, draw
@@ -208,17 +208,22 @@ def _check_ids(bank: BankFiles) -> None:
 
 
 def _lint(bank: BankFiles) -> None:
+    """Lint fixed questions as a bank, worked-out ones by one draw; key positions are the fixed ones' business."""
     placed = {entry.question.id: entry for entry in bank.entries}
-    findings = [finding for entry in bank.entries for finding in lint_question(entry.question)]
-    findings += lint_bank([entry.question for entry in bank.entries if not entry.worked_out])
-    for finding in findings:
-        entry = placed.get(finding.question)
-        bank.faults.append(
-            FileFault(
-                file=entry.file if entry else "the bank", line=entry.line if entry else 1, rule=finding.rule,
-                where=finding.question, sentence=finding.sentence, is_error=finding.is_error,
-            )
-        )  # fmt: skip
+    findings = lint_bank([entry.question for entry in bank.entries if not entry.worked_out])
+    findings += [finding for entry in bank.entries if entry.worked_out for finding in lint_question(entry.question)]
+    bank.faults += [_linted(finding, placed.get(finding.question)) for finding in findings]
+
+
+def _linted(finding: Finding, entry: Entry | None) -> FileFault:
+    return FileFault(
+        file=entry.file if entry else "the bank",
+        line=entry.line if entry else 1,
+        rule=finding.rule,
+        where=finding.question,
+        sentence=finding.sentence,
+        is_error=finding.level is Level.ERROR,
+    )
 
 
 def _placed(name: str, where: str, faults: tuple[Fault, ...], lines: dict[str, int]) -> Iterator[FileFault]:

@@ -1,4 +1,4 @@
-"""Facts of the workshop as a whole: a rule book put in force, a start of work with its answer."""
+"""Facts of the workshop as a whole: a start of work with the answer it stood on."""
 
 from __future__ import annotations
 
@@ -6,16 +6,6 @@ from datetime import datetime
 from typing import ClassVar
 
 from training.records.facts import Fact
-
-
-class RuleBookInForce(Fact, frozen=True):
-    """A rule book in force at a workshop from its record on. ``book`` is the book as canonical JSON text."""
-
-    kind: ClassVar[str] = "board.rule_book_in_force"
-    workshop: str
-    version: int
-    book: str
-    by: str
 
 
 class WorkStarted(Fact, frozen=True):

@@ -64,18 +64,7 @@ class RecallState(models.Model):
 
     person = models.ForeignKey("people.Person", on_delete=models.CASCADE, related_name="recall_states")
     question = models.CharField(max_length=80)
-    ln_hold = models.FloatField()
-    ln_hold_var = models.FloatField()
-    last_at = models.DateTimeField()
-    last_counted_at = models.DateTimeField(null=True, blank=True)
-    answers = models.PositiveIntegerField()
-    last_right = models.BooleanField()
-    gate_ln_hold = models.FloatField(null=True, blank=True)
-    gate_ln_hold_var = models.FloatField(default=0.0)
-    gate_last_at = models.DateTimeField(null=True, blank=True)
-    wrong_running = models.PositiveIntegerField(default=0)
-    last_wrong_at = models.DateTimeField(null=True, blank=True)
-    seconds = models.FloatField(default=35.0)
+    trace = models.JSONField()
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["person", "question"], name="drill_recall_once_per_question")]
@@ -85,11 +74,13 @@ class RecallState(models.Model):
 
 
 class PersonBelief(models.Model):
-    """What the answers say of one person's ability and forgetting: the grid's weights, and the record folded last."""
+    """What the answers say of one person: the packed belief, the answer folded last, and the layout that wrote it."""
 
     person = models.OneToOneField("people.Person", on_delete=models.CASCADE, related_name="belief", primary_key=True)
-    weights = models.BinaryField()
+    packed = models.BinaryField()
+    folded_at = models.DateTimeField(null=True, blank=True)
     folded_to = models.PositiveBigIntegerField(default=0)
+    seconds = models.FloatField(default=35.0)
 
     def __str__(self) -> str:
         return f"belief about {self.person}"

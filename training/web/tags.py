@@ -8,6 +8,7 @@ from django import template
 from django.http import QueryDict
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 
 register = template.Library()
 
@@ -47,3 +48,9 @@ def query_with(context: template.Context, **changed: object) -> str:
         if value is not None:
             query[name] = str(value)
     return f"?{query.urlencode()}"
+
+
+@register.filter
+def said(word: object) -> str:
+    """Return a word of the house (done, prompted, life, ...) in the reader's language."""
+    return gettext(str(word)) if str(word) else ""

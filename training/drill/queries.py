@@ -1,0 +1,134 @@
+"""Reading drills: answers on record, recall from the cache or folded anew, unsafe answers that are still open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from statistics import median
+
+import msgspec
+
+from training.core.memory.fold import Answered as MemoryAnswer
+from training.core.memory.fold import PersonRecall, Trace, fold
+from training.core.memory.posterior import Belief
+from training.core.permission.evidence import UnsafeAnswer
+from training.core.permission.unsafe import GivenAnswer, TalkThrough, close_unsafe
+from training.core.questions.kinds import Consequence, Outcome, Topic
+from training.drill.facts import Answered, TalkedThrough
+from training.drill.models import PersonBelief, RecallState
+from training.people.models import Person
+from training.records.models import Record
+from training.records.queries import Written, facts_of
+
+PPM = 1_000_000
+USUAL_SECONDS = 35.0
+FEWEST_FOR_MEDIAN = 10
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class History:
+    """One person's answers and talk-throughs as written; ``unreadable`` names records that could not be read."""
+
+    answers: tuple[Written[Answered], ...]
+    talks: tuple[Written[TalkedThrough], ...]
+    unreadable: tuple[int, ...]
+
+    def until(self, at: datetime) -> History:
+        """Only what had happened by then."""
+        return History(
+            answers=tuple(row for row in self.answers if row.happened_at <= at),
+            talks=tuple(row for row in self.talks if row.happened_at <= at),
+            unreadable=self.unreadable,
+        )
+
+    def unsafe(self) -> tuple[UnsafeAnswer, ...]:
+        """Every unsafe answer with what has happened to it since."""
+        return close_unsafe(map(_given, self.answers), map(_talk, self.talks))
+
+    def recall(self) -> PersonRecall:
+        """The fold of all these answers: the slow way, and the one that decides when in doubt."""
+        return fold(map(as_memory_answer, self.answers))
+
+    def seconds(self) -> float:
+        """This person's median seconds per question, the usual one until there are ten answers."""
+        taken = [row.fact.milliseconds / 1000 for row in self.answers if row.fact and not row.fact.too_fast]
+        return float(median(taken[-50:])) if len(taken) >= FEWEST_FOR_MEDIAN else USUAL_SECONDS
+
+
+def history_of(person: Person, *, known_at: int | None = None) -> History:
+    """Everything that one person answered and talked through, as known at a record number."""
+    return histories_of([person.key], chain_id=person.group.chain_id, known_at=known_at)[person.key]
+
+
+def histories_of(keys: Iterable[str], *, chain_id: int, known_at: int | None = None) -> dict[str, History]:
+    """The histories of several people, read at once."""
+    wanted = list(keys)
+    answers: dict[str, list[Written[Answered]]] = {key: [] for key in wanted}
+    talks: dict[str, list[Written[TalkedThrough]]] = {key: [] for key in wanted}
+    unreadable: dict[str, list[int]] = {key: [] for key in wanted}
+    for answer in facts_of([Answered], chain_id=chain_id, about=wanted, known_at=known_at):
+        (answers[answer.about].append(answer) if answer.fact else unreadable[answer.about].append(answer.number))
+    for talk in facts_of([TalkedThrough], chain_id=chain_id, about=wanted, known_at=known_at):
+        (talks[talk.about].append(talk) if talk.fact else unreadable[talk.about].append(talk.number))
+    return {
+        key: History(answers=tuple(answers[key]), talks=tuple(talks[key]), unreadable=tuple(unreadable[key]))
+        for key in wanted
+    }
+
+
+def recall_of(person: Person, *, before: int | None = None) -> PersonRecall:
+    """Recall as it stands now: from the cache when it holds the newest answer, else folded from the records.
+
+    ``before`` leaves out the answer with that record number and any later one.
+    """
+    known_at = None if before is None else before - 1
+    kept = PersonBelief.objects.filter(person=person).first()
+    if kept is None or kept.folded_to != _newest_answer(person, known_at):
+        return history_of(person, known_at=known_at).recall()
+    try:
+        rows = RecallState.objects.filter(person=person)
+        traces = {row.question: msgspec.convert(row.trace, Trace) for row in rows}
+        place = (kept.folded_at, kept.folded_to) if kept.folded_at else None
+        return PersonRecall(traces, Belief.from_bytes(bytes(kept.packed)), place)
+    except (ValueError, msgspec.ValidationError):
+        return history_of(person, known_at=known_at).recall()
+
+
+def _newest_answer(person: Person, known_at: int | None) -> int:
+    rows = Record.objects.filter(chain_id=person.group.chain_id, about=person.key, kind=Answered.kind)
+    if known_at is not None:
+        rows = rows.filter(number__lte=known_at)
+    return rows.order_by("-number").values_list("number", flat=True).first() or 0
+
+
+def as_memory_answer(row: Written[Answered]) -> MemoryAnswer:
+    """An answer on record as the memory model sees it: no commitment, no consequence."""
+    assert row.fact is not None
+    return MemoryAnswer(
+        question=row.fact.question,
+        at=row.happened_at,
+        right=row.fact.right,
+        chance_floor=row.fact.chance_floor_ppm / PPM,
+        record=row.number,
+        too_fast=row.fact.too_fast,
+    )
+
+
+def _given(row: Written[Answered]) -> GivenAnswer:
+    assert row.fact is not None
+    return GivenAnswer(
+        record=row.number,
+        question=row.fact.question,
+        topic=Topic(row.fact.topic),
+        consequence=Consequence(row.fact.consequence),
+        happened_at=row.happened_at,
+        right=row.fact.right,
+        unsafe=row.fact.outcome == Outcome.UNSAFE,
+        too_fast=row.fact.too_fast,
+    )
+
+
+def _talk(row: Written[TalkedThrough]) -> TalkThrough:
+    assert row.fact is not None
+    return TalkThrough(record=row.number, question=row.fact.question, happened_at=row.happened_at)

@@ -1,0 +1,34 @@
+"""Words for the mentor: why somebody may not observe, and the results of a step."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext_noop
+
+from training.core.permission.authority import Refusal
+
+REFUSALS: Mapping[Refusal, str | Promise] = {
+    Refusal.SELF: _("Nobody signs for themselves. Ask another mentor."),
+    Refusal.UNKNOWN: _("This mentor is not on record in the workshop group."),
+    Refusal.UNREADABLE: _("One of the mentor's records cannot be read. Tell your manager."),
+    Refusal.STOOD_DOWN: _("The mentor is stood down. A manager releases the stand-down first."),
+    Refusal.NOT_APPOINTED: _("Not appointed as mentor for this task here. A manager appoints mentors, by task."),
+    Refusal.NO_SIGN_OFF: _(
+        "The mentor's own sign-off for this task is not valid. Somebody else observes the mentor first."
+    ),
+    Refusal.EACH_OTHER: _("These two signed each other's sign-off, and no outside certificate stands behind both."),
+}
+NO_RULE_BOOK = _("No rule book is in force here. A manager puts one in force first.")
+
+# the words of StepResult and Judgement, for the translators
+STEP_WORDS = (
+    gettext_noop("done"),
+    gettext_noop("prompted"),
+    gettext_noop("missed"),
+    gettext_noop("not observed"),
+    gettext_noop("ready"),
+    gettext_noop("not yet"),
+)

@@ -1,0 +1,72 @@
+"""Reading observations: what was watched and signed, and whether a mentor may observe a task."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import datetime
+
+from training.bank.rule_books import rule_book_of
+from training.core.permission.authority import House, may_observe
+from training.core.permission.evidence import Observation, PersonEvidence
+from training.people.models import Person, Workshop
+from training.people.queries import papers_of
+from training.records.queries import Written, facts_of
+from training.signoff.facts import Observed
+from training.signoff.labels import NO_RULE_BOOK, REFUSALS
+
+
+def evidence_of_all(workshop: Workshop, *, known_at: int | None = None) -> dict[str, PersonEvidence]:
+    """Papers and observations of everybody in the workshop's group, by person key, as known at a record number."""
+    chain_id = workshop.group.chain_id
+    keys = list(Person.objects.filter(group_id=workshop.group_id).values_list("key", flat=True))
+    papers = papers_of(keys, chain_id=chain_id, known_at=known_at)
+    watched = _observations(chain_id, keys, known_at)
+    return {key: _with_observations(papers[key], watched.get(key, [])) for key in keys}
+
+
+def house_of_workshop(workshop: Workshop) -> House | None:
+    """What a mentor's authority is judged against here, with everything known now; None without a rule book."""
+    book = rule_book_of(workshop)
+    if book is None:
+        return None
+    return House(
+        workshop=workshop.key,
+        zone=workshop.zone,
+        opened_on=workshop.opened_on,
+        people=evidence_of_all(workshop),
+        rule_book=book,
+    )
+
+
+def refusals_to_observe(person: Person, *, mentor: Person, task: str, at: datetime) -> tuple[str, ...]:
+    """Why this mentor may not observe this person at this task now, in sentences; empty when they may."""
+    house = house_of_workshop(person.workshop)
+    if house is None:
+        return (str(NO_RULE_BOOK),)
+    return tuple(str(REFUSALS[refusal]) for refusal in may_observe(mentor.key, person.key, task, at, house))
+
+
+def _observations(chain_id: int, keys: Iterable[str], known_at: int | None) -> dict[str, list[Written[Observed]]]:
+    found: dict[str, list[Written[Observed]]] = {}
+    for row in facts_of([Observed], chain_id=chain_id, about=keys, known_at=known_at):
+        found.setdefault(row.about, []).append(row)
+    return found
+
+
+def _with_observations(papers: PersonEvidence, rows: list[Written[Observed]]) -> PersonEvidence:
+    unreadable = papers.unreadable + tuple(row.number for row in rows if row.fact is None)
+    return replace(papers, observations=tuple(_observation(row) for row in rows if row.fact), unreadable=unreadable)
+
+
+def _observation(row: Written[Observed]) -> Observation:
+    assert row.fact is not None
+    return Observation(
+        record=row.number,
+        happened_at=row.happened_at,
+        task=row.fact.task,
+        task_version=row.fact.version,
+        observer=row.fact.by,
+        passed=row.fact.passed,
+        workshop=row.fact.workshop,
+    )

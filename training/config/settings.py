@@ -67,21 +67,19 @@ TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         "DIRS": [BASE_DIR / "training" / "templates"],
+        "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
             ],
-            "loaders": [
-                (
-                    "django.template.loaders.cached.Loader",
-                    ["django.template.loaders.filesystem.Loader", "django.template.loaders.app_directories.Loader"],
-                )
-            ]
-            if not DEBUG
-            else ["django.template.loaders.filesystem.Loader", "django.template.loaders.app_directories.Loader"],
-            "builtins": ["django.templatetags.i18n", "django.templatetags.static", "django_htmx.templatetags.django_htmx", "training.web.tags"],
+            "builtins": [
+                "django.templatetags.i18n",
+                "django.templatetags.static",
+                "django_htmx.templatetags.django_htmx",
+                "training.web.tags",
+            ],
         },
     }
 ]
@@ -91,7 +89,10 @@ AUTH_USER_MODEL = "people.Person"
 LOGIN_URL = "people:sign_in"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "people:sign_in"
-PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher", "django.contrib.auth.hashers.PBKDF2PasswordHasher"]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},

@@ -15,16 +15,17 @@ from django.db import connections
 @register(Tags.security, deploy=True)
 def serious_run(app_configs: Sequence[AppConfig] | None, **_later: Any) -> list[CheckMessage]:
     """Refuse what is meant for one machine only: debug pages, demo people, a short secret, any host."""
-    found: list[CheckMessage] = []
-    if settings.DEBUG:
-        found.append(Error("HOOKSIDE_DEBUG is on.", hint="Unset it: debug pages show settings to strangers.", id="hookside.E001"))
-    if getattr(settings, "DEMO", False):
-        found.append(Error("HOOKSIDE_DEMO is on.", hint="Unset it: the demo's sign-ins are public.", id="hookside.E002"))
-    if "*" in settings.ALLOWED_HOSTS:
-        found.append(Error("HOOKSIDE_HOSTS holds *.", hint="Name the hosts, separated by commas.", id="hookside.E003"))
-    if len(settings.SECRET_KEY) < 32:
-        found.append(Error("HOOKSIDE_SECRET_KEY is shorter than 32 characters.", hint="Make a new one.", id="hookside.E004"))
-    return found
+    wrongs = (
+        (settings.DEBUG, "HOOKSIDE_DEBUG is on.", "Unset it: debug pages show settings to strangers."),
+        (getattr(settings, "DEMO", False), "HOOKSIDE_DEMO is on.", "Unset it: the demo's sign-ins are public."),
+        ("*" in settings.ALLOWED_HOSTS, "HOOKSIDE_HOSTS holds *.", "Name the hosts, separated by commas."),
+        (len(settings.SECRET_KEY) < 32, "HOOKSIDE_SECRET_KEY is shorter than 32 characters.", "Make a new one."),
+    )
+    return [
+        Error(what, hint=cure, id=f"hookside.E00{number}")
+        for number, (wrong, what, cure) in enumerate(wrongs, 1)
+        if wrong
+    ]
 
 
 @register(Tags.database)

@@ -41,7 +41,8 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
 
 def broken(request: HttpRequest) -> HttpResponse:
     """Answer 500; nobody is cleared by a page that failed."""
-    return _answer(request, 500, _("Something failed on our side. Nothing on this page counts: take no job on it. Try again."))
+    sentence = _("Something failed on our side. Nothing on this page counts: take no job on it. Try again.")
+    return _answer(request, 500, sentence)
 
 
 def _answer(request: HttpRequest, status: int, sentence: str) -> HttpResponse:

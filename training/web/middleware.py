@@ -29,7 +29,8 @@ class RedirectForHtmx:
         response = self.get_response(request)
         if not cast(HtmxRequest, request).htmx or response.status_code not in REDIRECTS:
             return response
-        place = response.headers.pop("Location")
+        place = response.headers["Location"]
+        del response.headers["Location"]
         if place.startswith("/") and not place.startswith("//"):
             # asked for as boosted, so that the whole page comes back and not one of its parts
             response.headers["HX-Location"] = json.dumps({"path": place, "headers": {"HX-Boosted": "true"}})
@@ -52,8 +53,8 @@ class MessagesOutOfBand:
             return response
         messages = get_messages(request)
         if len(messages) and not getattr(messages, "used", False):
-            body = cast(HttpResponse, response)
-            body.write(render_to_string("web/_messages.html", {"messages": messages, "out_of_band": True}, request=request))
+            context = {"messages": messages, "out_of_band": True}
+            cast(HttpResponse, response).write(render_to_string("web/_messages.html", context, request=request))
         return response
 
 

@@ -1,0 +1,1 @@
+"""May this person take this job type: evidence, rule book, decision."""

@@ -1,0 +1,180 @@
+"""Whose observation counts: a mentor's authority for one task at one instant, judged with everything known now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from training.core.permission.counting import Asked, Seen, most_demanding, seen, short_on
+from training.core.permission.evidence import Evidence, Observation, PersonEvidence
+from training.core.permission.rule_book import RuleBook
+from training.core.permission.validity import certificate_in_force, in_force, open_at
+from training.core.trade.calendar import add_months, local_day
+
+OUTSIDE_MONTHS = 36  # how old an outside certificate may be that carries a mentor's authority (DESIGN section 3)
+
+
+class Refusal(StrEnum):
+    """Why somebody may not observe; the shell turns each into a sentence."""
+
+    SELF = "nobody signs for themselves"
+    UNKNOWN = "not on record"
+    UNREADABLE = "a record cannot be read"
+    STOOD_DOWN = "stood down"
+    NOT_APPOINTED = "not appointed as mentor for this task"
+    NO_SIGN_OFF = "no valid sign-off of their own for this task"
+    EACH_OTHER = "they signed each other's sign-off, and no outside certificate stands behind both"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class House:
+    """What authority is judged against: one workshop, its zone and opening day, everybody's evidence, the rule book."""
+
+    workshop: str
+    zone: str
+    opened_on: date | None
+    people: Mapping[str, PersonEvidence]
+    rule_book: RuleBook
+
+
+def house_of(evidence: Evidence, rule_book: RuleBook) -> House:
+    """The house that one person's evidence describes, the person included."""
+    return House(
+        workshop=evidence.workshop,
+        zone=evidence.zone,
+        opened_on=evidence.workshop_opened_on,
+        people={**evidence.colleagues, evidence.of.person: evidence.of},
+        rule_book=rule_book,
+    )
+
+
+def may_observe(mentor: str, person: str, task: str, at: datetime, house: House) -> tuple[Refusal, ...]:
+    """Every reason why ``mentor`` may not observe ``person`` at ``task`` at ``at``; none when they may."""
+    return Court(house).refusals(mentor, person, task, at)
+
+
+class Court:
+    """Judges observations of one house, each once. Only what lies strictly before an observation can carry it."""
+
+    def __init__(self, house: House) -> None:
+        self.house = house
+        self._judged: dict[tuple[str, Observation], bool] = {}
+        self._warmed: set[str] = set()
+
+    def refusals(self, mentor: str, person: str, task: str, at: datetime) -> tuple[Refusal, ...]:
+        """Every reason why ``mentor`` may not observe ``person`` at ``task`` at ``at``."""
+        if mentor == person:
+            return (Refusal.SELF,)
+        evidence = self.house.people.get(mentor)
+        if evidence is None or evidence.person != mentor:
+            return (Refusal.UNKNOWN,)
+        self._warm(task)
+        found = [*self._formal_refusals(evidence, task, at), *self._sign_off_refusals(evidence, person, task, at)]
+        return tuple(found)
+
+    def stands(self, person: str, observation: Observation) -> bool:
+        """Whether a passed observation of ``person`` was made by somebody who might make it, at this workshop."""
+        key = (person, observation)
+        if key not in self._judged:
+            self._judged[key] = _is_passed_attempt(observation, self.house.workshop) and not self.refusals(
+                observation.observer, person, observation.task, observation.happened_at
+            )
+        return self._judged[key]
+
+    def standing(self, person: PersonEvidence, task: str, *, at: datetime, before: bool) -> tuple[Observation, ...]:
+        """Passed observations of a task up to ``at`` (strictly before it, if ``before``) that stand and that no later
+        failed attempt takes away."""
+        since = latest_failure(person.observations, task, at)
+        candidates = {
+            o
+            for o in person.observations
+            if o.task == task
+            and (o.happened_at < at or (o.happened_at == at and not before))
+            and (since is None or o.happened_at > since)
+            and self.stands(person.person, o)
+        }
+        return tuple(sorted(candidates, key=lambda o: (o.happened_at, o.record)))
+
+    def _warm(self, task: str) -> None:
+        """Judge all observations of a task, oldest first, so that each finds the earlier ones already judged."""
+        if task in self._warmed:
+            return
+        self._warmed.add(task)
+        all_of_task = [(p, o) for p, e in self.house.people.items() for o in e.observations if o.task == task]
+        for person, observation in sorted(all_of_task, key=lambda pair: pair[1].happened_at):
+            self.stands(person, observation)
+
+    def _formal_refusals(self, mentor: PersonEvidence, task: str, at: datetime) -> list[Refusal]:
+        day = local_day(at, self.house.zone)
+        found = []
+        if mentor.unreadable:
+            found.append(Refusal.UNREADABLE)
+        if any(open_at(s, at) for s in mentor.stand_downs):
+            found.append(Refusal.STOOD_DOWN)
+        if not any(
+            task in a.tasks and a.by != mentor.person and in_force(a, self.house.workshop, day)
+            for a in mentor.mentor_appointments
+        ):
+            found.append(Refusal.NOT_APPOINTED)
+        return found
+
+    def _sign_off_refusals(self, mentor: PersonEvidence, person: str, task: str, at: datetime) -> list[Refusal]:
+        if self._bootstraps(mentor, task, at) or self._signed_off(mentor, task, at, leaving_out=person):
+            return []
+        if not self._signed_off(mentor, task, at, leaving_out=""):
+            return [Refusal.NO_SIGN_OFF]
+        both = self._reaches_outside(mentor.person, task, at, {person}) and self._reaches_outside(
+            person, task, at, {mentor.person}
+        )
+        return [] if both else [Refusal.EACH_OTHER]
+
+    def _bootstraps(self, mentor: PersonEvidence, task: str, at: datetime) -> bool:
+        """In a workshop's first months an outside certificate that names the task stands in for the own sign-off."""
+        opened, day = self.house.opened_on, local_day(at, self.house.zone)
+        if opened is None or not opened <= day <= add_months(opened, self.house.rule_book.bootstrap_months):
+            return False
+        return _certified(mentor, task, day)
+
+    def _signed_off(self, mentor: PersonEvidence, task: str, at: datetime, *, leaving_out: str) -> bool:
+        asked = most_demanding(self.house.rule_book, task)
+        attempts = self._attempts(mentor, task, at, asked)
+        kept = [a for a in attempts if a.observer != leaving_out]
+        return short_on(local_day(at, self.house.zone), kept, asked).attempts == 0
+
+    def _attempts(self, mentor: PersonEvidence, task: str, at: datetime, asked: Asked) -> list[Seen]:
+        passed = self.standing(mentor, task, at=at, before=True)
+        return [seen(o, asked.valid_months, self.house.zone) for o in passed]
+
+    def _reaches_outside(self, person: str, task: str, at: datetime, passed_by: set[str]) -> bool:
+        """Whether signatures lead from ``person`` to an outside certificate, by way of nobody in ``passed_by``."""
+        day = local_day(at, self.house.zone)
+        waiting, reached = [person], {person, *passed_by}
+        while waiting:
+            evidence = self.house.people.get(waiting.pop())
+            if evidence is None:
+                continue
+            if _certified(evidence, task, day):
+                return True
+            signers = {o.observer for o in self.standing(evidence, task, at=at, before=True) if self._recent(o, day)}
+            waiting.extend(signers - reached)
+            reached |= signers
+        return False
+
+    def _recent(self, observation: Observation, day: date) -> bool:
+        return day <= add_months(local_day(observation.happened_at, self.house.zone), OUTSIDE_MONTHS)
+
+
+def latest_failure(observations: Iterable[Observation], task: str, at: datetime) -> datetime | None:
+    """When the task was last failed, up to ``at``; at any workshop and whoever saw it."""
+    failures = (o.happened_at for o in observations if o.task == task and o.happened_at <= at and o.passed is not True)
+    return max(failures, default=None)
+
+
+def _certified(person: PersonEvidence, task: str, day: date) -> bool:
+    return any(task in c.tasks and certificate_in_force(c, OUTSIDE_MONTHS, day) for c in person.certificates)
+
+
+def _is_passed_attempt(observation: Observation, workshop: str) -> bool:
+    return observation.passed is True and not observation.done_only and observation.workshop == workshop

@@ -1,0 +1,106 @@
+"""What has to hold whatever the job type asks: sound records, a sane clock, a known age, no open stand-down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+
+from training.core.permission import remedies
+from training.core.permission.decision import Gap, Ground
+from training.core.permission.evidence import AgeEntry
+from training.core.permission.findings import Case, Finding, missing, unreadable
+from training.core.permission.rule_book import JobType, RuleBook, YoungPerson, holds_of
+from training.core.permission.validity import open_at
+
+CLOCK_SLACK = timedelta(seconds=2)  # reliability.md F9
+HOUSE_RULE = "Hookside: missing or unreadable counts as not cleared"
+_LEAST_FIRST = (YoungPerson.NO, YoungPerson.SUPERVISED, YoungPerson.ALONE)
+
+
+def check_records(case: Case, known_at: int) -> tuple[Finding, ...]:
+    """The chain verifies, nothing newer than asked was read, the clock is not behind, every record can be read."""
+    evidence = case.evidence
+    gaps = []
+    if evidence.chain_sound is not True:
+        gaps.append(_broken(Ground.CHAIN_BROKEN, "records", "The chain of records verifies."))
+    if evidence.head > known_at:
+        gaps.append(unreadable("records", f"read up to {evidence.head}, asked as known at {known_at}"))
+    if _clock_behind(case):
+        gaps.append(_broken(Ground.CLOCK, "clock", "The clock is not behind the newest record."))
+    if evidence.of.unreadable:
+        gaps.append(unreadable("records", "cannot be read", tuple(sorted(evidence.of.unreadable))))
+    return tuple(missing(gap) for gap in gaps)
+
+
+def check_age(case: Case) -> tuple[Finding, ...]:
+    """Whether under 18 or not is on record."""
+    if case.under_18 is not None:
+        return ()
+    gap = Gap(
+        ground=Ground.AGE_UNKNOWN,
+        subject="age",
+        sentence="It is on record whether the person is under 18.",
+        source=HOUSE_RULE,
+        remedy=remedies.entry(case.today),
+    )
+    return (missing(gap),)
+
+
+def check_stand_downs(case: Case, job_type: JobType) -> tuple[Finding, ...]:
+    """No stand-down is open that touches this job type. None ever ages out."""
+    touching = {
+        s
+        for s in case.evidence.of.stand_downs
+        if open_at(s, case.at) and (s.job_types is None or job_type.key in s.job_types)
+    }
+    return tuple(
+        missing(
+            Gap(
+                ground=Ground.STOOD_DOWN,
+                subject=job_type.key,
+                sentence="No stand-down is open.",
+                source="Hookside: a stand-down ends only by a recorded release",
+                remedy=remedies.release(case.today),
+                records=(stand_down.record,),
+            )
+        )
+        for stand_down in sorted(touching, key=lambda s: s.record)
+    )
+
+
+def check_young(case: Case, job_type: JobType, most: YoungPerson) -> tuple[Finding, ...]:
+    """An under-18 gets no more than the young-person column; only a new entry of age lifts that, never a birthday."""
+    if case.under_18 is not True or most is YoungPerson.ALONE:
+        return ()
+    gap = Gap(
+        ground=Ground.UNDER_18,
+        subject=job_type.key,
+        sentence="Under 18: the rule book allows no more for this job type.",
+        source="rule book, young-person column",
+        remedy=remedies.entry(None),
+        facts=(("most", most.value),),
+    )
+    return (missing(gap),)
+
+
+def under_18(ages: Iterable[AgeEntry], today: date) -> bool | None:
+    """What the newest entry of age says up to today; None where there is none, or it says neither."""
+    known = [entry for entry in ages if entry.entered_on <= today]
+    newest = max(known, key=lambda entry: (entry.entered_on, entry.record), default=None)
+    return newest.under_18 if newest is not None and isinstance(newest.under_18, bool) else None
+
+
+def most_for_young(rule_book: RuleBook, job_type: JobType) -> YoungPerson:
+    """The least of the young-person columns of a job type and of all that have to be held for it."""
+    columns = [job_type.young_person, *(held.young_person for held in holds_of(rule_book, job_type))]
+    return min(columns, key=_LEAST_FIRST.index)
+
+
+def _clock_behind(case: Case) -> bool:
+    newest = case.evidence.newest_recorded_at
+    clock = case.at if case.evidence.read_at is None else case.evidence.read_at
+    return newest is not None and clock < newest - CLOCK_SLACK
+
+
+def _broken(ground: Ground, subject: str, sentence: str) -> Gap:
+    return Gap(ground=ground, subject=subject, sentence=sentence, source=HOUSE_RULE, remedy=remedies.repair())

@@ -54,7 +54,7 @@ class Command(BaseCommand):
         connections.close_all()
         with suppress(KeyboardInterrupt), _serving(port) as (address, processes):
             if check:
-                self.check(address, sign_ins)
+                self.fetch_pages(address, sign_ins)
                 return
             self.say_who(address, sign_ins)
             _until_stopped(processes)
@@ -83,7 +83,7 @@ class Command(BaseCommand):
         )
         self.stdout.flush()
 
-    def check(self, address: str, sign_ins: list[dict[str, str]]) -> None:
+    def fetch_pages(self, address: str, sign_ins: list[dict[str, str]]) -> None:
         """Fetch each role's first page signed in; raise CommandError naming every one that failed."""
         wrong = []
         for one in sign_ins:

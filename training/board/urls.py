@@ -1,0 +1,20 @@
+"""Addresses of the pages that look at everything."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from training.board.views import board, home, mentor
+from training.board.work import views as work
+
+app_name = "board"
+urlpatterns = [
+    path("", home.home, name="home"),
+    path("tally/", home.card, name="card"),
+    path("watch/", mentor.waiting, name="waiting"),
+    path("watch/talk/<int:person_id>/<int:number>/", mentor.talk_through, name="talk_through"),
+    path("board/<slug:workshop>/", board.board, name="board"),
+    path("board/<slug:workshop>/<int:person_id>/<str:job_type>/", board.cell, name="cell"),
+    path("work/<slug:workshop>/", work.start_of_work, name="start_of_work"),
+    path("work/<slug:workshop>/<int:number>/", work.started, name="started"),
+]

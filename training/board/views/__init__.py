@@ -1,0 +1,1 @@
+"""The pages of the board, by whom they are for."""

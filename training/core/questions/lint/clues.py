@@ -68,7 +68,7 @@ def article_misfits(question: Question) -> bool:
 def no_convergence(question: Question, _: BankEntry) -> Iterator[Finding]:
     """L9."""
     key, others = key_and_others(question)
-    if key is None or question.kind is not Kind.PICK_ONE or len(others) < 2:
+    if key is None or question.kind is not Kind.PICK_ONE or len(others) < 2 or figure_in(key.text):
         return
     with_key = min(_share(other.text, key.text) for other in others)
     among_others = max(

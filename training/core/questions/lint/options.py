@@ -13,6 +13,8 @@ from training.core.questions.lint.finding import BankEntry, Finding, error, warn
 from training.core.questions.lint.words import ARTICLES, key_and_others, sentences_of, words_of
 
 MOST_PREFERRED = 4
+# Articles change nothing; measurement categories are figures in Roman dress.
+_NO_TRICK = ARTICLES | {"ii", "iii", "iv"}
 _PICKS = (Kind.PICK_ONE, Kind.PICK_ALL)
 _CATCH_ALL = re.compile(
     r"\b(all|none|both|neither|either|any) of (the|these|them)\b|\b(both|neither|either) [a-h] (and|or|nor) [a-h]\b",
@@ -126,7 +128,7 @@ def parallel_options(question: Question, _: BankEntry) -> Iterator[Finding]:
 def no_tricks(question: Question, _: BankEntry) -> Iterator[Finding]:
     """L23."""
     key, others = key_and_others(question)
-    for other in others if key else ():
+    for other in others if key and figure_in(key.text) is None else ():
         if key and _one_small_word_apart(words_of(key.text), words_of(other.text)):
             yield warn("L23", question, f"Option {other.key} differs from the right one by a small word. Say more.")
 
@@ -139,4 +141,4 @@ def _one_small_word_apart(one: list[str], other: list[str]) -> bool:
     _, start, end, other_start, other_end = changes[0]
     changed = [*one[start:end], *other[other_start:other_end]]
     single = end - start <= 1 and other_end - other_start <= 1
-    return single and all(len(word) <= 3 and word.isalpha() and word not in ARTICLES for word in changed)
+    return single and all(len(word) <= 3 and word.isalpha() and word not in _NO_TRICK for word in changed)

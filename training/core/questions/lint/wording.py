@@ -17,7 +17,7 @@ OPTION_WORDS = 20
 GRADE = 12.0
 WORDS_FOR_GRADE = 20
 
-_NEGATION = r"(?:not|except|never|cannot|least|n't)"
+_NEGATION = r"(?:not|except|never|cannot|least likely|n't)"
 _NEGATIVE_ASK = re.compile(
     rf"\b(?:which|who|what (?:must|may|should|can|is|are)|where|all of)\b[^?.,;]*?\b({_NEGATION})\b|\b(except)\b",
     re.IGNORECASE,

@@ -7,7 +7,7 @@ import re
 from training.core.questions.kinds import Option, Question
 
 _WORD = re.compile(r"[a-z0-9]+(?:['\u2019-][a-z0-9]+)*", re.IGNORECASE)
-_SENTENCE_END = re.compile(r"(?<=[.!?:])\s+")
+_SENTENCE_END = re.compile(r"(?<=[.!?])\s+")
 _VOWELS = re.compile(r"[aeiouy]+")
 ARTICLES = frozenset({"a", "an", "the"})
 

@@ -6,23 +6,27 @@ clearances may stand on this person's signature as a mentor.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from training.core.permission.evidence import Appointment, MentorAppointment, PersonEvidence, StandDown
+from training.core.permission.evidence import Appointment, MentorAppointment, PersonEvidence
 from training.core.trade.calendar import local_day
 from training.people import checks, facts
-from training.people.models import Person, Workshop
-from training.people.queries import papers_of, was_ever_mentor, workshop_keys
+from training.people.models import Person, RoleHeld, Workshop, WorksTowards
+from training.people.queries import papers_of, papers_written, stand_downs_now, was_ever_mentor, workshop_keys
 from training.people.refusal import Refusal
+from training.people.roster import Entry
 from training.records.actions import append
 from training.records.facts import Fact
 from training.records.models import Chain, Record
 
+# what is kept of a medical stand-down and of its release instead of any reason
 NOT_FIT = "not fit until released"
+FIT_AGAIN = "fit again"
+ROSTER = "roster"
 
 
 @transaction.atomic
@@ -123,15 +127,13 @@ def stand_down(
 
 @transaction.atomic
 def release(*, person: Person, record: int, reason: str, by: Person, at: datetime) -> Record:
-    """End the stand-down that ``record`` numbers. Only a manager may, never about themselves, and only once."""
+    """End the stand-down that ``record`` numbers. Only a manager may, never about themselves, and only once.
+
+    Of a medical one no reason is kept here either.
+    """
     checks.entered_by_manager(person, by)
     _lock(person)
-    found = stand_down_of(person, record)
-    if found.released_record is not None:
-        raise Refusal(
-            _("This stand-down was released already, by record %(number)d.") % {"number": found.released_record}
-        )
-    fact = facts.Released(record=found.record, reason=checks.worded(reason), by=by.key)
+    fact = facts.Released(record=record, reason=_reason_of_release(person, record, reason), by=by.key)
     return _write(fact, person, at, signs_for_others=was_ever_mentor(person))
 
 
@@ -187,12 +189,36 @@ def read_cautions(*, person: Person, at: datetime) -> None:
     Person.objects.filter(pk=person.pk, cautions_read_at__isnull=True).update(cautions_read_at=at)
 
 
-def stand_down_of(person: Person, record: int) -> StandDown:
-    """The stand-down of this person with this record number, released or not. Refuses when there is none."""
-    for found in _papers(person).stand_downs:
-        if found.record == record:
-            return found
-    raise Refusal(_("There is no such stand-down of %(name)s.") % {"name": person.full_name})
+def set_password(*, person: Person, password: str) -> None:
+    """Set the password; sessions opened with the former one end."""
+    person.set_password(password)
+    person.save(update_fields=["password"])
+
+
+@transaction.atomic
+def enter_roster(*, entries: Sequence[Entry], workshop: Workshop, at: datetime) -> list[Person]:
+    """Add the people of a checked roster, each with roles, aims and age; nobody can sign in yet."""
+    added = [_add(entry, workshop) for entry in entries]
+    today = local_day(at, workshop.zone)
+    for person, entry in zip(added, entries, strict=True):
+        _write(facts.AgeEntered(under_18=entry.under_18, entered_on=today, by=ROSTER), person, at)
+    return added
+
+
+def _add(entry: Entry, workshop: Workshop) -> Person:
+    person = Person.objects.create_person(
+        username=entry.username,
+        password=None,
+        group=workshop.group,
+        workshop=workshop,
+        given_name=entry.given_name,
+        family_name=entry.family_name,
+        tally=entry.tally,
+        contract=entry.contract,
+    )
+    RoleHeld.objects.bulk_create(RoleHeld(person=person, role=role) for role in entry.roles)
+    WorksTowards.objects.bulk_create(WorksTowards(person=person, job_type=key) for key in entry.works_towards)
+    return person
 
 
 def _today(person: Person, workshop: Workshop, by: Person, at: datetime) -> date:
@@ -205,6 +231,17 @@ def _today(person: Person, workshop: Workshop, by: Person, at: datetime) -> date
 def _lock(person: Person) -> None:
     """Hold the head row, so that two who answer the same record at once come one after the other."""
     Chain.objects.select_for_update().get(pk=person.group.chain_id)
+
+
+def _reason_of_release(person: Person, record: int, reason: str) -> str:
+    for paper in stand_downs_now(person):
+        if paper.number == record and isinstance(paper.fact, facts.StoodDown):
+            return FIT_AGAIN if paper.fact.medical else checks.worded(reason)
+    for found in _papers(person).stand_downs:
+        if found.record == record:
+            sentence = _("This stand-down was released already, by record %(number)d.")
+            raise Refusal(sentence % {"number": found.released_record})
+    raise Refusal(_("There is no such stand-down of %(name)s.") % {"name": person.full_name})
 
 
 def _appointment(person: Person, record: int) -> Appointment | MentorAppointment:
@@ -223,5 +260,17 @@ def _papers(person: Person) -> PersonEvidence:
 def _write(
     fact: Fact, person: Person, at: datetime, *, happened_at: datetime | None = None, signs_for_others: bool = False
 ) -> Record:
+    _lock(person)
+    _refuse_repeat(fact, person)
     names = workshop_keys(person.group_id) if signs_for_others else []
     return append(fact, chain_id=person.group.chain_id, about=person.key, at=at, happened_at=happened_at, names=names)
+
+
+def _refuse_repeat(fact: Fact, person: Person) -> None:
+    """A second tap writes nothing: the newest paper of this kind says the same, and stands."""
+    alike = [paper for paper in papers_written(person) if isinstance(paper.fact, type(fact))]
+    if not alike or alike[-1].fact != fact:
+        return
+    if isinstance(fact, facts.StoodDown) and alike[-1].number not in {open.number for open in stand_downs_now(person)}:
+        return
+    raise Refusal(_("This is on record already, as record %(number)d.") % {"number": alike[-1].number})

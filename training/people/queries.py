@@ -63,6 +63,32 @@ def papers_written(person: Person) -> list[Written[Fact]]:
     return facts_of(PAPERS, chain_id=person.group.chain_id, about=person.key)
 
 
+def stand_downs_now(person: Person) -> list[Written[Fact]]:
+    """The stand-downs of a person that nobody has released, oldest first."""
+    papers = papers_written(person)
+    open_now = {found.record for found in _stand_downs(person.key, papers) if found.released_record is None}
+    return [paper for paper in papers if paper.number in open_now]
+
+
+def stand_downs_seen_by(viewer: Person, person: Person) -> list[Written[Fact]]:
+    """The open stand-downs that this viewer may see: their own, those they entered, a manager all."""
+    sees_all = viewer.pk == person.pk or is_manager(viewer)
+    return [paper for paper in stand_downs_now(person) if sees_all or getattr(paper.fact, "by", "") == viewer.key]
+
+
+def unconfirmed(person: Person) -> list[Written[Fact]]:
+    """Appointments that were written for a later day and that nobody has put into force yet."""
+    papers = papers_written(person)
+    confirmed = _confirmations(person.key, papers)
+    return [
+        paper
+        for paper in papers
+        if isinstance(fact := paper.fact, Appointed | MentorAppointed)
+        and fact.from_day > fact.entered_on
+        and paper.number not in confirmed
+    ]
+
+
 def was_ever_mentor(person: Person) -> bool:
     """Whether anything may stand on this person's signature: appointed as mentor, or a course that names tasks."""
     kinds = [MentorAppointed.kind, CertificateSeen.kind]

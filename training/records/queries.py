@@ -51,6 +51,13 @@ def facts_of(
     return [_read(row, by_kind[row.kind]) for row in rows]
 
 
+def newest_about(key: str, *, chain_id: int, most: int, before: int | None = None) -> list[Written[Fact]]:
+    """The newest records about one key, of every kind, newest first; ``before`` a number, to page back."""
+    by_kind = {shape.kind: shape for shape in _shapes(Fact)}
+    rows = _known(chain_id, key, None if before is None else before - 1)
+    return [_read(row, by_kind.get(row.kind)) for row in rows.select_related("body").order_by("-number")[:most]]
+
+
 def unknown_about(keys: Iterable[str], *, chain_id: int, known_at: int | None = None) -> Mapping[str, tuple[int, ...]]:
     """Per key the records whose kind this program does not know: they may withdraw something, so they block."""
     rows = _known(chain_id, keys, known_at).exclude(kind__in=known_kinds()).order_by("number")
@@ -91,10 +98,10 @@ def _shapes(base: type[Fact]) -> Iterator[type[Fact]]:
         yield from _shapes(shape)
 
 
-def _read(row: Record, shape: type[F]) -> Written[F]:
+def _read(row: Record, shape: type[F] | None) -> Written[F]:
     fact: F | None
     try:
-        fact = msgspec.json.decode(row.body.text, type=shape)
+        fact = msgspec.json.decode(row.body.text, type=shape) if shape else None
     except (msgspec.MsgspecError, Record.body.RelatedObjectDoesNotExist):
         fact = None
     return Written(

@@ -1,0 +1,44 @@
+"""What the forms about people offer at a workshop: job types and certificates of its rule book, practical tasks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from training.bank.queries import newest_tasks
+from training.bank.rule_books import rule_book_of
+from training.core.permission.rule_book import AppointedFor, CertificateOf, JobType
+from training.people.models import Workshop
+from training.people.offers import CERTIFICATES, JOB_TYPES, TASKS, Offer, provide
+
+LONGEST_MONTHS = 12
+
+
+def offer_all() -> None:
+    """Tell the forms whom to ask."""
+    provide(JOB_TYPES, job_types)
+    provide(CERTIFICATES, certificates)
+    provide(TASKS, tasks)
+
+
+def job_types(workshop: Workshop) -> Sequence[Offer]:
+    """The job types of the rule book in force; none without one."""
+    book = rule_book_of(workshop)
+    return [_job_type(job_type) for job_type in book.job_types] if book else ()
+
+
+def certificates(workshop: Workshop) -> Sequence[Offer]:
+    """The outside certificates that some job type of the rule book asks for."""
+    book = rule_book_of(workshop)
+    asked = [asked for job_type in book.job_types for asked in job_type.requirements] if book else []
+    kinds = sorted({requirement.kind for requirement in asked if isinstance(requirement, CertificateOf)})
+    return [Offer(key=kind, title=kind) for kind in kinds]
+
+
+def tasks(workshop: Workshop) -> Sequence[Offer]:
+    """The practical tasks of the group."""
+    return [Offer(key=ident, title=row.title) for ident, row in newest_tasks(workshop.group_id).items()]
+
+
+def _job_type(job_type: JobType) -> Offer:
+    months = [asked.valid_months for asked in job_type.requirements if isinstance(asked, AppointedFor)]
+    return Offer(key=job_type.key, title=job_type.title, at_most_months=min(months, default=LONGEST_MONTHS))

@@ -1,0 +1,144 @@
+"""The forms about people: what is asked, and which answers can be read at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+from django.contrib.auth.forms import AuthenticationForm
+from django.utils.translation import gettext_lazy as _
+
+from training.people.checks import MOST_LETTERS
+from training.people.models import Workshop
+from training.people.offers import Offer
+
+Choices = list[tuple[str, Any]]
+
+
+def _choices(offers: Sequence[Offer]) -> Choices:
+    return [(offer.key, offer.title if offer.title == offer.key else f"{offer.key}: {offer.title}") for offer in offers]
+
+
+def _day(label: Any, **more: Any) -> forms.DateField:
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    return forms.DateField(label=label, widget=widget, input_formats=["%Y-%m-%d"], **more)
+
+
+def _reason(help_text: Any = "", **more: Any) -> forms.CharField:
+    widget = forms.Textarea(attrs={"rows": 3})
+    return forms.CharField(label=_("Reason"), max_length=MOST_LETTERS, widget=widget, help_text=help_text, **more)
+
+
+def _several(label: Any, **more: Any) -> forms.MultipleChoiceField:
+    return forms.MultipleChoiceField(label=label, widget=forms.CheckboxSelectMultiple, **more)
+
+
+class SignInForm(AuthenticationForm):
+    """Username and password; says the same whatever was wrong."""
+
+    error_messages = {
+        "invalid_login": _("This name and password do not go together. Try again, or ask your manager."),
+        "inactive": _("This name and password do not go together. Try again, or ask your manager."),
+    }
+
+
+class AppointForm(forms.Form):
+    """For which job types, from when through when, and why."""
+
+    job_types = _several(_("Job types"))
+    from_day = _day(_("First day"))
+    through_day = _day(_("Last day"), help_text=_("The appointment holds through this day."))
+    reason = _reason(_("What it rests on, and what is not allowed."))
+
+    def __init__(self, *args: Any, offers: Sequence[Offer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["job_types"].choices = _choices(offers)  # type: ignore[attr-defined]
+
+
+class AppointMentorForm(forms.Form):
+    """Which practical tasks, from when through when, and why."""
+
+    tasks = _several(_("Practical tasks"))
+    from_day = _day(_("First day"))
+    through_day = _day(_("Last day"), help_text=_("The appointment holds through this day."))
+    reason = _reason()
+
+    def __init__(self, *args: Any, offers: Sequence[Offer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["tasks"].choices = _choices(offers)  # type: ignore[attr-defined]
+
+
+class StandDownForm(forms.Form):
+    """From what, and why; of a medical one nothing is asked."""
+
+    job_types = _several(_("Job types"), required=False, help_text=_("Tick none to stand down from every job type."))
+    medical = forms.BooleanField(
+        label=_("Medical: not fit until released"), required=False, help_text=_("Give no reason then: none is kept.")
+    )
+    reason = _reason(required=False)
+
+    def __init__(self, *args: Any, offers: Sequence[Offer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["job_types"].choices = _choices(offers)  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if not cleaned.get("medical") and not cleaned.get("reason", "").strip() and "reason" not in self.errors:
+            self.add_error("reason", _("Say why in a few words."))
+        cleaned["job_types"] = cleaned.get("job_types") or None
+        return cleaned
+
+
+class ReleaseForm(forms.Form):
+    """Why the stand-down may end; of a medical one nothing is asked."""
+
+    reason = _reason()
+
+    def __init__(self, *args: Any, medical: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if medical:
+            self.fields["reason"] = forms.CharField(widget=forms.HiddenInput, required=False)
+
+
+class CertificateForm(forms.Form):
+    """An outside certificate that lies in front of the manager."""
+
+    certificate = forms.ChoiceField(label=_("Certificate"))
+    issuer = forms.CharField(label=_("Issued by"), max_length=120)
+    issued_on = _day(_("Day of issue"))
+    through_day = _day(_("Last day"), required=False, help_text=_("As written on it; leave empty if there is none."))
+    tasks = _several(
+        _("Practical tasks that its scope names"), required=False, help_text=_("Tick only what is written on it.")
+    )
+
+    def __init__(self, *args: Any, offers: Sequence[Offer], tasks: Sequence[Offer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["certificate"].choices = [("", _("Choose")), *_choices(offers)]  # type: ignore[attr-defined]
+        self.fields["tasks"].choices = _choices(tasks)  # type: ignore[attr-defined]
+
+
+class InstructionForm(forms.Form):
+    """Instruction given on site."""
+
+    workshop = forms.ModelChoiceField(Workshop.objects.none(), label=_("Workshop"), empty_label=None)
+    given_on = _day(_("Given on"))
+    about_what = forms.CharField(
+        label=_("About what"), max_length=MOST_LETTERS, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    def __init__(self, *args: Any, group_id: int, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["workshop"].queryset = Workshop.objects.filter(group_id=group_id)  # type: ignore[attr-defined]
+
+
+class AgeForm(forms.Form):
+    """Under 18 today, or not."""
+
+    under_18 = forms.TypedChoiceField(
+        label=_("Under 18 today?"),
+        choices=[("yes", _("Yes, under 18")), ("no", _("No, 18 or over"))],
+        coerce=lambda word: word == "yes",
+        widget=forms.RadioSelect,
+        help_text=_("Turning 18 changes nothing until it is entered here."),
+    )

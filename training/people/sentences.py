@@ -1,0 +1,156 @@
+"""Records in plain words: what was entered, by whom, and what of it this viewer may see."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from training.people import facts
+from training.people.models import Person, Workshop
+from training.people.queries import is_manager
+from training.records.facts import Fact
+from training.records.queries import Written
+
+Names = Mapping[str, str]
+Saying = Callable[[Any, Names], str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One record as a page shows it. ``reason`` is empty where this viewer may not see one."""
+
+    number: int
+    text: str
+    reason: str
+    by: str
+    happened: str
+
+
+def names_of(group_id: int) -> dict[str, str]:
+    """The names of all people and workshops of a group by their keys."""
+    names = {person.key: person.full_name for person in Person.objects.filter(group_id=group_id)}
+    return names | dict(Workshop.objects.filter(group_id=group_id).values_list("key", "name"))
+
+
+def lines_for(viewer: Person, person: Person, papers: Iterable[Written[Fact]]) -> list[Line]:
+    """Records about a person in words, in the order given, with reasons only for those who may see them."""
+    names, zone = names_of(person.group_id), ZoneInfo(person.workshop.zone)
+    manages = is_manager(viewer)
+    return [
+        Line(
+            number=paper.number,
+            text=said(paper, names),
+            reason=_reason(paper, open_to_all=manages or viewer.pk == person.pk, viewer=viewer),
+            by=names.get(getattr(paper.fact, "by", ""), ""),
+            happened=_instant(paper.happened_at, zone),
+        )
+        for paper in papers
+    ]
+
+
+def say(shape: type[Fact], saying: Saying) -> None:
+    """Let the app that defines a fact say it in words."""
+    SAYINGS[shape] = saying
+
+
+def said(paper: Written[Fact], names: Names) -> str:
+    """A record in one sentence."""
+    if paper.fact is None:
+        return _("Cannot be read. It blocks until somebody has looked into it.")
+    saying = SAYINGS.get(type(paper.fact))
+    return saying(paper.fact, names) if saying else paper.kind.replace(".", ": ").replace("_", " ")
+
+
+def day(on: date) -> str:
+    """A day as it is written here, such as 14 Mar 2026."""
+    return date_format(on, "j M Y")
+
+
+def _instant(at: datetime, zone: ZoneInfo) -> str:
+    return date_format(at.astimezone(zone), "j M Y, H:i")
+
+
+def _reason(paper: Written[Fact], *, open_to_all: bool, viewer: Person) -> str:
+    """The person, whoever entered it and managers see a reason; of a medical one there is none to see."""
+    if not open_to_all and getattr(paper.fact, "by", "") != viewer.key:
+        return ""
+    return _("Not fit until released.") if getattr(paper.fact, "medical", False) else getattr(paper.fact, "reason", "")
+
+
+def _listed(words: Sequence[str]) -> str:
+    return ", ".join(words)
+
+
+def _appointed(fact: facts.Appointed, names: Names) -> str:
+    return _("Appointed for %(what)s at %(where)s, from %(from)s through %(through)s.") % {
+        "what": _listed(fact.job_types),
+        "where": names.get(fact.workshop, "?"),
+        "from": day(fact.from_day),
+        "through": day(fact.through_day),
+    }
+
+
+def _mentor_appointed(fact: facts.MentorAppointed, names: Names) -> str:
+    return _("Appointed as mentor for %(what)s at %(where)s, from %(from)s through %(through)s.") % {
+        "what": _listed(fact.tasks),
+        "where": names.get(fact.workshop, "?"),
+        "from": day(fact.from_day),
+        "through": day(fact.through_day),
+    }
+
+
+def _confirmed(fact: facts.Confirmed, _names: Names) -> str:
+    return _("The appointment of record %(number)d was put into force.") % {"number": fact.record}
+
+
+def _stood_down(fact: facts.StoodDown, _names: Names) -> str:
+    if fact.job_types is None:
+        return _("Stood down from every job type, until released.")
+    return _("Stood down from %(what)s, until released.") % {"what": _listed(fact.job_types)}
+
+
+def _released(fact: facts.Released, _names: Names) -> str:
+    return _("Released from the stand-down of record %(number)d.") % {"number": fact.record}
+
+
+def _certificate(fact: facts.CertificateSeen, _names: Names) -> str:
+    through = _("through %(day)s") % {"day": day(fact.through_day)} if fact.through_day else _("no last day on it")
+    sentence = _("Outside certificate seen: %(what)s, issued by %(issuer)s on %(on)s, %(through)s.") % {
+        "what": fact.certificate,
+        "issuer": fact.issuer,
+        "on": day(fact.issued_on),
+        "through": through,
+    }
+    return f"{sentence} {_('It names')} {_listed(fact.tasks)}." if fact.tasks else sentence
+
+
+def _instructed(fact: facts.Instructed, names: Names) -> str:
+    where = names.get(fact.workshop, "?")
+    return _("Instructed at %(where)s on %(on)s: %(what)s.") % {
+        "where": where,
+        "on": day(fact.given_on),
+        "what": fact.about_what,
+    }
+
+
+def _age(fact: facts.AgeEntered, _names: Names) -> str:
+    word = _("under 18") if fact.under_18 else _("18 or over")
+    return _("Entered as %(word)s on %(on)s.") % {"word": word, "on": day(fact.entered_on)}
+
+
+SAYINGS: dict[type[Fact], Saying] = {
+    facts.Appointed: _appointed,
+    facts.MentorAppointed: _mentor_appointed,
+    facts.Confirmed: _confirmed,
+    facts.StoodDown: _stood_down,
+    facts.Released: _released,
+    facts.CertificateSeen: _certificate,
+    facts.Instructed: _instructed,
+    facts.AgeEntered: _age,
+}

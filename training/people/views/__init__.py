@@ -1,0 +1,20 @@
+"""The pages of people, by subject."""
+
+from training.people.views.entering import appoint, appoint_mentor, confirm, paper, release, stand_down
+from training.people.views.reading import everyone, mine, person
+from training.people.views.signing_in import cautions, sign_in, sign_out
+
+__all__ = [
+    "appoint",
+    "appoint_mentor",
+    "cautions",
+    "confirm",
+    "everyone",
+    "mine",
+    "paper",
+    "person",
+    "release",
+    "sign_in",
+    "sign_out",
+    "stand_down",
+]

@@ -1,0 +1,181 @@
+"""What is entered about a person: appointments, certificates, instruction, age, stand-downs and releases."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_http_methods, require_POST
+
+from training.people import actions, queries
+from training.people.facts import StoodDown
+from training.people.forms import (
+    AgeForm,
+    AppointForm,
+    AppointMentorForm,
+    CertificateForm,
+    InstructionForm,
+    ReleaseForm,
+    StandDownForm,
+)
+from training.people.models import Person, Workshop
+from training.people.offers import CERTIFICATES, JOB_TYPES, TASKS, Offer, offered
+from training.people.refusal import Refusal
+from training.people.sentences import lines_for
+from training.people.views.finding import colleague, managers_only
+from training.records.actions import Refused
+from training.records.models import Record
+from training.web.errors import BadPost
+from training.web.requests import AuthenticatedRequest
+
+Act = Callable[..., Record]
+page_with_form = require_http_methods(["GET", "HEAD", "POST"])
+PAPERS: dict[str, tuple[Any, Act]] = {
+    "certificate": (gettext_lazy("Enter an outside certificate"), actions.enter_certificate),
+    "instruction": (gettext_lazy("Enter an instruction"), actions.instruct),
+    "age": (gettext_lazy("Enter the age"), actions.enter_age),
+}
+
+
+@page_with_form
+@managers_only
+def appoint(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
+    """Name a person for job types of a workshop."""
+    person = colleague(request, person_id)
+    workshop = _workshop(request, person)
+    offers = offered(JOB_TYPES, workshop)
+    form = AppointForm(_posted(request), offers=offers)
+    if _entered(request, form, actions.appoint, person=person, workshop=workshop, at_most_months=_months(form, offers)):
+        return _done(request, person, _("Appointed."))
+    return _form_page(request, form, person, _("Appoint for job types"), workshop=workshop, nothing=not offers)
+
+
+@page_with_form
+@managers_only
+def appoint_mentor(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
+    """Name a person to observe practical tasks at a workshop."""
+    person = colleague(request, person_id)
+    workshop = _workshop(request, person)
+    offers = offered(TASKS, workshop)
+    form = AppointMentorForm(_posted(request), offers=offers)
+    if _entered(request, form, actions.appoint_mentor, person=person, workshop=workshop):
+        return _done(request, person, _("Appointed as mentor."))
+    return _form_page(request, form, person, _("Appoint as mentor"), workshop=workshop, nothing=not offers)
+
+
+@require_POST
+@managers_only
+def confirm(request: AuthenticatedRequest, person_id: int, record: int) -> HttpResponse:
+    """Put an appointment into force whose first day has come."""
+    person = colleague(request, person_id)
+    try:
+        actions.confirm(person=person, record=record, by=request.user, at=timezone.now())
+    except (Refusal, Refused) as refusal:
+        raise BadPost(str(refusal)) from refusal
+    return _done(request, person, _("Put into force."))
+
+
+@page_with_form
+def stand_down(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
+    """Withdraw a person's clearance at once; anyone of the group may, about anyone."""
+    person = colleague(request, person_id)
+    form = StandDownForm(_posted(request), offers=offered(JOB_TYPES, person.workshop))
+    if _entered(request, form, actions.stand_down, person=person):
+        said = _("%(name)s is stood down from now on, until a manager releases it.") % {"name": person.full_name}
+        return _done(request, person, said)
+    seen = queries.stand_downs_seen_by(request.user, person)
+    lines = lines_for(request.user, person, seen)
+    return _form_page(request, form, person, _("Stand down"), stand_downs=lines)
+
+
+@page_with_form
+@managers_only
+def release(request: AuthenticatedRequest, person_id: int, record: int) -> HttpResponse:
+    """End one stand-down of a person."""
+    person = colleague(request, person_id)
+    found = [paper for paper in queries.papers_written(person) if paper.number == record]
+    if not found or not isinstance(found[0].fact, StoodDown):
+        raise Http404
+    form = ReleaseForm(_posted(request), medical=found[0].fact.medical)
+    if _entered(request, form, actions.release, person=person, record=record):
+        return _done(request, person, _("Released."))
+    lines = lines_for(request.user, person, found)
+    return _form_page(request, form, person, _("Release from a stand-down"), stand_downs=lines)
+
+
+@page_with_form
+@managers_only
+def paper(request: AuthenticatedRequest, person_id: int, kind: str) -> HttpResponse:
+    """Enter an outside certificate, an instruction or the age of a person."""
+    person = colleague(request, person_id)
+    if kind not in PAPERS:
+        raise Http404
+    title, act = PAPERS[kind]
+    form = _paper_form(request, kind, person)
+    if _entered(request, form, act, person=person):
+        return _done(request, person, _("Entered."))
+    return _form_page(request, form, person, title)
+
+
+def _paper_form(request: AuthenticatedRequest, kind: str, person: Person) -> forms.Form:
+    posted = _posted(request)
+    if kind == "age":
+        return AgeForm(posted)
+    if kind == "instruction":
+        return InstructionForm(posted, group_id=person.group_id, initial={"workshop": person.workshop_id})
+    kinds, tasks = offered(CERTIFICATES, person.workshop), offered(TASKS, person.workshop)
+    return CertificateForm(posted, offers=kinds, tasks=tasks)
+
+
+def _posted(request: AuthenticatedRequest) -> Any:
+    return request.POST if request.method == "POST" else None
+
+
+def _entered(request: AuthenticatedRequest, form: forms.Form, act: Act, **more: Any) -> bool:
+    """Whether the form was posted, could be read, and was recorded; what was refused is said beside its field."""
+    if not form.is_bound or not form.is_valid():
+        return False
+    try:
+        act(by=request.user, at=timezone.now(), **more, **form.cleaned_data)
+    except Refusal as refusal:
+        form.add_error(refusal.field if refusal.field in form.fields else None, refusal.sentence)
+    except Refused as refused:
+        form.add_error(None, str(refused))
+    return form.is_valid()
+
+
+def _months(form: AppointForm, offers: tuple[Offer, ...] | Any) -> int:
+    """The shortest that any of the chosen job types lets an appointment hold."""
+    chosen = form.cleaned_data.get("job_types", ()) if form.is_bound and form.is_valid() else ()
+    return min((offer.at_most_months for offer in offers if offer.key in chosen), default=12)
+
+
+def _workshop(request: AuthenticatedRequest, person: Person) -> Workshop:
+    """The workshop that the address names, else the person's own."""
+    slug = request.GET.get("workshop", person.workshop.slug)
+    found = Workshop.objects.filter(group_id=person.group_id, slug=slug).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def _done(request: AuthenticatedRequest, person: Person, said: str) -> HttpResponse:
+    messages.success(request, said)
+    if queries.is_manager(request.user):
+        return redirect("people:person", person_id=person.pk)
+    return redirect("people:everyone")
+
+
+def _form_page(
+    request: AuthenticatedRequest, form: forms.Form, person: Person, title: str, **more: Any
+) -> HttpResponse:
+    others = Workshop.objects.filter(group_id=person.group_id) if "workshop" in more else ()
+    context = {"form": form, "person": person, "title": title, "workshops": others, **more}
+    return render(request, "people/entering.html", context, status=400 if form.is_bound else 200)

@@ -1,0 +1,57 @@
+"""Who there is, one person's papers for a manager, and one's own records."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from training.people import queries
+from training.people.sentences import lines_for
+from training.people.views.finding import colleague, managers_only
+from training.records.queries import newest_about
+from training.web.requests import AuthenticatedRequest
+
+LINES_A_PAGE = 50
+
+
+@require_safe
+def everyone(request: AuthenticatedRequest) -> HttpResponse:
+    """Everybody of the group: whom to stand down, and for a manager whose papers to open."""
+    people = queries.people_of_group(request.user.group_id)
+    return render(request, "people/everyone.html", {"people": people, "manages": queries.is_manager(request.user)})
+
+
+@require_safe
+@managers_only
+def person(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
+    """A manager's page of one person: open stand-downs, what waits to be confirmed, all papers."""
+    found = colleague(request, person_id)
+    papers = queries.papers_written(found)
+    open_now = queries.stand_downs_now(found)
+    context = {
+        "person": found,
+        "own": found.pk == request.user.pk,
+        "stand_downs": lines_for(request.user, found, open_now),
+        "unconfirmed": lines_for(request.user, found, queries.unconfirmed(found)),
+        "papers": lines_for(request.user, found, reversed(papers)),
+    }
+    return render(request, "people/person.html", context)
+
+
+@require_safe
+def mine(request: AuthenticatedRequest) -> HttpResponse:
+    """One's own records in plain words, newest first, a page at a time."""
+    before = request.GET.get("before", "")
+    found = newest_about(
+        request.user.key,
+        chain_id=request.user.group.chain_id,
+        most=LINES_A_PAGE + 1,
+        before=int(before[:18]) if before.isascii() and before.isdigit() else None,
+    )
+    shown = found[:LINES_A_PAGE]
+    context = {
+        "lines": lines_for(request.user, request.user, shown),
+        "older": shown[-1].number if len(found) > LINES_A_PAGE else None,
+    }
+    return render(request, "people/mine.html", context)

@@ -180,8 +180,8 @@ def _circuit(chance: random.Random) -> tuple[int, int, int]:
 
 def _circuit_text(capacitance_uf: int, resistance_kohm: int, start_v: int) -> str:
     return (
-        f"An inverter's capacitor of {figure(capacitance_uf)} \u00b5F, charged to {figure(start_v)} V, discharges through"
-        f" a resistor of {resistance_kohm} kohm."
+        f"An inverter's capacitor of {figure(capacitance_uf)} \u00b5F, charged to {figure(start_v)} V, discharges"
+        f" through a resistor of {resistance_kohm} kohm."
     )
 
 

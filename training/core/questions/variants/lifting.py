@@ -169,8 +169,9 @@ def lift_table_verdict(chance: random.Random) -> Drawn:
         consequence=Consequence.LIFE,
         situation=(
             f"A pack of {figure(pack_kg)} kg lies on a fixture of {fixture_kg} kg. The lift table is rated"
-            f" {figure(rated_kg)} kg and has no load chart. The pack's centre of gravity is {offset_mm} mm off the"
-            f" table's centre; half the base is {loaded.half_base_m * 1000:.0f} mm, the table weighs {loaded.table_kg:.0f} kg."
+            f" {figure(rated_kg)} kg and has no load chart. The pack's centre of gravity is {offset_mm} mm off"
+            f" the table's centre; half the base is {loaded.half_base_m * 1000:.0f} mm, the table weighs"
+            f" {loaded.table_kg:.0f} kg."
         ),
         stem="What do you say before it takes the weight?",
         options=by_verdict(chance, verdict, _table_choices(rated_kg, pack_kg, fixture_kg, loaded)),

@@ -204,8 +204,8 @@ def second_person_verdict(chance: random.Random) -> Drawn:
         consequence=Consequence.LIFE,
         situation=(
             f"Today is {day_text(today)}. A colleague of 34, cleared for rescue and instructed, is to be second person."
-            f" The first-aid certificate is valid through {day_text(first_aid)}.{detail} Whatever is not named here is in"
-            " order."
+            f" The first-aid certificate is valid through {day_text(first_aid)}.{detail}"
+            " All else is in order."
         ),
         stem="What do you say to the colleague?",
         options=pick_one(chance, right, others),

@@ -33,13 +33,11 @@ def redis_address() -> Iterator[str]:
         yield address
 
 
-@pytest.fixture
-def worker(transactional_db: None, redis_address: str) -> Iterator[None]:
-    """A real Celery worker on the test database; tasks of this process go to it over Redis."""
+@pytest.fixture(scope="session")
+def worker_process(django_db_setup: None, redis_address: str) -> Iterator[None]:
+    """A real Celery worker on the test database, one for the run."""
     from django.conf import settings
     from django.db import connection
-
-    from training.config.celery import app
 
     if not settings.TEST_DATABASE_URL:
         pytest.fail("a worker cannot open a database in memory; run make test, or set HOOKSIDE_TEST_DATABASE_URL")
@@ -49,13 +47,27 @@ def worker(transactional_db: None, redis_address: str) -> Iterator[None]:
         "HOOKSIDE_REDIS_URL": redis_address,
         "HOOKSIDE_DATABASE_URL": database_address(connection.settings_dict),
     }
+    with celery_worker(environ):
+        yield
+
+
+@pytest.fixture
+def worker(transactional_db: None, worker_process: None, redis_address: str) -> Iterator[Callable[..., Any]]:
+    """Send the tasks of this test over Redis to the worker; `worker(name, **arguments)` waits for one task's answer."""
+    from celery import Celery
+
+    from training.config.celery import app
+
+    sender = Celery("sender", broker=redis_address, backend=redis_address, set_as_current=False)
+
+    def send(name: str, **arguments: Any) -> Any:
+        return sender.send_task(name, kwargs=arguments, ignore_result=False).get(timeout=30)
+
     before = {"broker_url": app.conf.broker_url, "task_always_eager": app.conf.task_always_eager}
     _switch(app, {"broker_url": redis_address, "task_always_eager": False})
-    try:
-        with celery_worker(environ):
-            yield
-    finally:
-        _switch(app, before)
+    yield send
+    sender.close()
+    _switch(app, before)
 
 
 def database_address(chosen: dict[str, Any]) -> str:

@@ -119,7 +119,7 @@ def celery_worker(environ: Mapping[str, str], *, beat: bool = False) -> Iterator
         def ready() -> bool:
             return log.exists() and " ready." in log.read_text(encoding="utf-8", errors="replace")
 
-        with running("celery", command, folder=folder, environ=_with(environ), ready=ready):
+        with running("celery", command, folder=folder, environ=_with(environ), ready=ready, stop_s=6):
             yield
 
 

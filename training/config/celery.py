@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 
 from celery import Celery
+from celery.schedules import crontab
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.config.settings")
 
@@ -12,7 +13,11 @@ app = Celery("hookside")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 
-# a task's own name is its module path; every entry must be safe to run twice
+# every entry must be safe to run twice
 app.conf.beat_schedule = {
-    "board.sweep_clearances": {"task": "training.board.tasks.sweep_clearances", "schedule": 30.0},
+    "board.sweep_clearances": {"task": "board.sweep_clearances", "schedule": 30.0},
+    "records.verify_chains": {
+        "task": "training.records.tasks.verify_chains",
+        "schedule": crontab(hour="2", minute="10"),
+    },
 }

@@ -56,9 +56,9 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "training.web.middleware.MessagesOutOfBand",
     "training.web.middleware.BadPostAnswered",
+    "training.people.middleware.CautionsFirst",
+    "training.board.middleware.RecomputeWritten",
 ]
-if (BASE_DIR / "training" / "board" / "middleware.py").exists():
-    MIDDLEWARE.append("training.board.middleware.RecomputeWritten")
 
 ROOT_URLCONF = "training.config.urls"
 WSGI_APPLICATION = "training.config.wsgi.application"
@@ -73,6 +73,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "training.people.context.who",
             ],
             "builtins": [
                 "django.templatetags.i18n",
@@ -158,7 +159,9 @@ CACHES = {
 }
 # due work is rows in the database; without Redis nobody hears the bell and `manage.py work` drains the rows
 CELERY_BROKER_URL = REDIS_URL or "memory://"
-CELERY_TASK_IGNORE_RESULT = True
+CELERY_RESULT_BACKEND = REDIS_URL or None
+CELERY_RESULT_EXPIRES = 3600
+CELERY_TASK_IGNORE_RESULT = True  # results live in records; a caller may ask for one call's answer
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_TIME_LIMIT = 600

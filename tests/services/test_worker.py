@@ -1,0 +1,70 @@
+"""One task of each kind goes through a real Celery worker over real Redis, and its answer comes back."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.db import transaction
+
+from tests.factories.people import PersonFactory
+from tests.factories.records import ChainFactory
+from tests.records.noted import START_AT, note_many, tamper
+from training.bank.facts import RuleBookInForce
+from training.bank.rule_books import starting_book
+from training.board.models import StoredClearance
+from training.config.celery import app
+from training.people.models import Person
+from training.records.actions import append
+
+pytestmark = pytest.mark.celery
+FORGED = "UPDATE records_record SET kind = 'test.forged' WHERE chain_id = %s AND number = %s"
+Worker = Callable[..., Any]
+
+
+def someone() -> Person:
+    """A person of a workshop with the starting rule book in force; nothing is worked out for them yet."""
+    person: Person = PersonFactory()
+    book = RuleBookInForce(workshop=person.workshop.key, version=1, book=json.dumps(starting_book()), by=person.key)
+    with transaction.atomic():
+        append(book, chain_id=person.group.chain_id, about=person.workshop.key, at=START_AT)
+    assert not StoredClearance.objects.exists()
+    return person
+
+
+def test_the_sweep_works_out_what_nobody_has_worked_out_yet(worker: Worker) -> None:
+    person = someone()
+    job_types = len(starting_book()["job_types"])
+    assert worker("board.sweep_clearances") == job_types
+    assert StoredClearance.objects.filter(person=person, mode="not cleared").count() == job_types
+
+
+def test_one_person_is_worked_out(worker: Worker) -> None:
+    person, other = someone(), PersonFactory()
+    assert worker("board.work_out_person", person_id=person.pk) == len(starting_book()["job_types"])
+    assert not StoredClearance.objects.filter(person=other).exists()
+
+
+def test_nobody_is_worked_out_for_a_person_who_is_not_there(worker: Worker) -> None:
+    assert worker("board.work_out_person", person_id=0) == 0
+
+
+def test_a_task_of_the_next_version_with_one_more_argument_is_borne(worker: Worker) -> None:
+    assert worker("board.work_out_person", person_id=0, not_known_yet=True) == 0
+
+
+def test_a_sound_chain_passes_and_a_forged_one_fails_loudly(worker: Worker) -> None:
+    chain = ChainFactory()
+    note_many(chain.pk, 3)
+    assert worker("training.records.tasks.verify_chains") is None
+    tamper(FORGED, [chain.pk, 2])
+    with pytest.raises(Exception, match=f"chain {chain.pk} from record 2"):
+        worker("training.records.tasks.verify_chains")
+
+
+def test_every_kind_of_task_is_sent_here() -> None:
+    app.loader.import_default_modules()
+    ours = {name for name, task in app.tasks.items() if task.run.__module__.startswith("training.")}
+    assert ours == {"board.sweep_clearances", "board.work_out_person", "training.records.tasks.verify_chains"}

@@ -1,0 +1,48 @@
+"""Does the due work where no Celery worker runs: clearances no longer believed, and the daily walk of the seal."""
+
+from __future__ import annotations
+
+import logging
+import time
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+from django.db import close_old_connections
+from django.utils import timezone
+
+from training.board.actions import sweep
+from training.records.tasks import verify_chains
+
+logger = logging.getLogger(__name__)
+DAY_S = 24 * 3600
+
+
+class Command(BaseCommand):
+    """`manage.py work [--once] [--every SECONDS]`."""
+
+    help = __doc__
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--once", action="store_true", help="do what is due now and end")
+        parser.add_argument("--every", type=float, default=5.0, metavar="SECONDS", help="pause between two looks (5)")
+
+    def handle(self, *, once: bool, every: float, **options: Any) -> None:
+        if once:
+            self.stdout.write(f"worked out {sweep(at=timezone.now())} clearances")
+            return
+        walked_s = time.monotonic()
+        while True:
+            _look()
+            if time.monotonic() - walked_s >= DAY_S:
+                walked_s = time.monotonic()
+                verify_chains.apply()  # here and now: nobody else would hear it
+            time.sleep(every)
+
+
+def _look() -> None:
+    """Sweep once; a failure is logged and tried again, since until then nobody is cleared by it."""
+    close_old_connections()
+    try:
+        sweep(at=timezone.now())
+    except Exception:
+        logger.exception("The due clearances could not be worked out")

@@ -117,6 +117,11 @@ def in_date(tested_on: date, issued_on: date, on: date, rule: DueRule = "strict_
     return max(tested_on, issued_on) <= plain_date(on, "the day asked about") < limit
 
 
+def sleeve_or_blanket_due(tested_on: date) -> date:
+    """The first day on which rubber sleeves or blankets are out of date; the same exclusive family as gloves."""
+    return rubber_limit(tested_on, int(limits.SLEEVE_AND_BLANKET_MONTHS.value))
+
+
 def needs_retest(events: Iterable[tuple[RetestTrigger, date]], tested_on: date) -> bool:
     """Whether anything has happened since the last test that asks for a new one. The day of the test itself counts."""
     return any(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from training.core.trade import limits
-from training.core.trade.checks import number, positive
+from training.core.trade.checks import not_negative, number, positive
 from training.core.trade.errors import OutOfRange
 
 
@@ -65,6 +65,11 @@ class PadLoads:
     def tips(self) -> bool:
         """Whether any pad carries nothing or less: the centre of gravity is not inside the pads."""
         return min(self.each_kg) <= 0
+
+
+def kilograms(pounds: float) -> float:
+    """Pounds as kg, for plates and papers in pounds."""
+    return not_negative(pounds, "the mass", "lb") * limits.KG_PER_LB.value
 
 
 def centre_of_gravity_m(rear_axle_kg: float, total_kg: float, wheelbase_m: float) -> float:

@@ -57,6 +57,12 @@ def tip_ok(exposed_mm: float) -> bool:
     return positive(exposed_mm, "the bare tip", "mm") <= limits.PROBE_TIP_MM.value
 
 
+def detector_in_scope(highest_dc_v: float, highest_ac_v: float) -> bool:
+    """Whether a two-pole detector (IEC 61243-3) reaches this system: up to 1500 V DC and 1000 V AC."""
+    dc_ok = not_negative(highest_dc_v, "the highest DC voltage", "V") <= limits.DETECTOR_DC_V.value
+    return dc_ok and not_negative(highest_ac_v, "the highest AC voltage", "V") <= limits.DETECTOR_AC_V.value
+
+
 def detector_light_shows(dc_v: float) -> bool:
     """Whether a two-pole detector's danger light is sure to show: it may stay dark at 80 V DC, still class B."""
     return not_negative(dc_v, "the voltage", "V") > limits.DETECTOR_LIGHT_DC_V.value
@@ -84,7 +90,7 @@ def proving_source(source: str, source_current: Current, tested_current: Current
     proof = SOURCES[word(source, "the source", SOURCES)]
     if source_current != tested_current:
         return Proof.DOES_NOT_PROVE
-    if proof is Proof.ONLY_BY_PROCEDURE and by_procedure:
+    if proof is Proof.ONLY_BY_PROCEDURE and by_procedure is True:
         return Proof.PROVES
     return proof
 

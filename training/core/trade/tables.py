@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from training.core.trade import limits
 from training.core.trade.checks import not_negative, number, positive
-from training.core.trade.reasons import Reason, because, unknown
+from training.core.trade.reasons import Reason, because
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,10 +74,10 @@ def not_steady(loaded: LoadedTable, inside_chart: bool | None) -> tuple[Reason, 
     the centre of gravity has to be within 100 mm. Either way a push must meet twice its moment.
     """
     reasons = []
-    if inside_chart is False:
-        reasons.append(because("outside_chart", "The load is outside the table maker's chart.", "the table's maker"))
     if inside_chart is None and not centred(loaded.offset_m):
         reasons.append(_off_centre(loaded.offset_m))
+    elif inside_chart is not None and inside_chart is not True:
+        reasons.append(because("outside_chart", "The load is outside the table maker's chart.", "the table's maker"))
     if not steady_enough(loaded):
         push = limits.TABLE_PUSH_MARGIN
         reasons.append(because("table_tips", "One push could tip table and pack.", push.cite))
@@ -88,8 +88,3 @@ def _off_centre(offset_m: float) -> Reason:
     limit = limits.TABLE_CENTRE_MM
     text = "The pack is {offset} mm off the table's centre and there is no chart; at most {most} mm."
     return because("off_centre", text, limit.cite, offset=round(abs(offset_m) * 1000), most=limit.value)
-
-
-OFFSET_UNKNOWN = unknown(
-    "pack_offset", "Where the pack's centre of gravity stands on the table is not known.", "statics"
-)

@@ -26,7 +26,7 @@ _CALENDAR: Final = "Reg. (EEC, Euratom) 1182/71 Art 3"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class House:
-    """What a rule book may set. The defaults are the strict ones; none may be laxer than the trade's own figure."""
+    """What a rule book may set. The defaults are the strict ones; the lift interval can only be shortened."""
 
     glove_due_rule: DueRule = "strict_min"
     glove_floor: GloveClass = SHOP_FLOOR

@@ -1,0 +1,1 @@
+"""Checks of the trade core against what others publish, and its laws."""

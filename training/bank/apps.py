@@ -11,6 +11,6 @@ class BankConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Load the app's facts (a record of a kind that nobody here knows blocks its person), and say what forms offer."""
+        """Load the app's facts (a record of a kind that nobody knows blocks its person); say what forms may offer."""
         import_module("training.bank.facts")
         import_module("training.bank.offering").offer_all()

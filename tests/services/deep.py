@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from tests.services.processes import ROOT
 
 REPORT = ROOT / "docs" / "deep-run.md"
-CASES = re.compile(r"^(?P<test>tests/\S+):$|(?P<passing>\d+) passing, (?P<failing>\d+) failing", re.M)
+CASES = re.compile(r"^(?P<test>tests/.+):$|(?P<passing>\d+) passing, (?P<failing>\d+) failing", re.M)
 
 
 def main() -> int:
@@ -20,6 +20,7 @@ def main() -> int:
     seed = int(sys.argv[1]) if len(sys.argv) > 1 and sys.argv[1] else random.SystemRandom().randrange(2**31)
     commit = _git("rev-parse", "HEAD")
     changed = bool(_git("status", "--porcelain", "--", "training", "tests"))
+    begun = f"{datetime.now(UTC):%Y-%m-%d %H:%M} UTC"
     start = time.monotonic()
     command = [sys.executable, "-m", "pytest", "-q", "-m", "not (browser or celery)", "--hypothesis-profile=deep"]
     command += ["--hypothesis-show-statistics", f"--randomly-seed={seed}", f"--hypothesis-seed={seed}"]
@@ -33,7 +34,7 @@ def main() -> int:
         "Written by `make deep`. Counts are cases that Hypothesis generated for each law.",
         "",
         f"- commit: {commit}{' with uncommitted changes' if changed else ''}",
-        f"- begun: {datetime.now(UTC):%Y-%m-%d %H:%M} UTC less the duration",
+        f"- begun: {begun}",
         f"- duration: {time.monotonic() - start:.0f} s",
         f"- seed: {seed}",
         f"- ending: {closing}",

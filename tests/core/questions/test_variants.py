@@ -114,16 +114,18 @@ def test_the_picture_is_well_formed_and_said_in_words(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_letters_of_a_picture_lie_within_it(name: str) -> None:
+def test_letters_and_boxes_of_a_picture_lie_within_it(name: str) -> None:
     for seed in SEEDS:
         root = ET.fromstring(drawn(name, seed).picture or "")
         width, height = (float(side) for side in root.attrib["viewBox"].split()[2:])
         for words in root.iter("{http://www.w3.org/2000/svg}text"):
-            x, length = float(words.attrib["x"]), 6.6 * len(words.text or "")
+            x, length = float(words.attrib["x"]), 7.4 * len(words.text or "")
             left = x - length * {"start": 0.0, "middle": 0.5, "end": 1.0}[words.attrib["text-anchor"]]
             assert left >= 0
             assert left + length <= width
             assert 0 < float(words.attrib["y"]) <= height
+        for shape in root.iter("{http://www.w3.org/2000/svg}rect"):
+            assert float(shape.attrib["y"]) + float(shape.attrib["height"]) <= height
 
 
 @pytest.mark.parametrize("name", NAMES)

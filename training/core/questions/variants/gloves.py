@@ -142,7 +142,6 @@ def glove_fit_today(chance: random.Random) -> Drawn:
         f"class {glove_class}",
         f"tested {day_text(tested)}",
         f"issued {day_text(issued)}",
-        f"today {day_text(today)}",
     ]
     return Drawn(
         topic=Topic.GLOVE_CARE,
@@ -174,6 +173,6 @@ def _timeline(marks: list[tuple[date, str]]) -> str:
     first = marks[0][0]
     shapes = [line(20, 50, 320, 50)]
     for n, (day, words) in enumerate(marks):
-        x = 60 + (day - first).days * 0.55
+        x = 80 + (day - first).days * 0.5
         shapes += [line(x, 42, x, 58), text(x, 34 if n % 2 == 0 else 76, f"{words} {day_text(day)}")]
     return picture(90, shapes)

@@ -6,7 +6,7 @@ import random
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from training.core.questions.drawing import box, measure, picture, text
+from training.core.questions.drawing import box, measure, path, picture, text
 from training.core.questions.kinds import Consequence, Kind, Regime, Topic
 from training.core.questions.variants.drawn import (
     PRACTICE,
@@ -150,11 +150,16 @@ def cordon_verdict(chance: random.Random) -> Drawn:
         stem="What do you say about the cordon?",
         options=by_verdict(chance, verdict, choices),
         sources=("NFPA 70E Table 130.4(E)(b), limited approach (confirm in the standard)", PRACTICE),
-        picture=picture(
-            100, [box(110, 34, 120, 40), measure(40, 110, 54, f"{plain(distance_m)} m"), box(40, 10, 260, 84)]
-        ),
-        picture_text=f"A barrier {plain(distance_m)} m from the vehicle.",
+        picture=_cordon(distance_m, closed),
+        picture_text=f"A barrier {plain(distance_m)} m from the vehicle. {ring}.",
     )
+
+
+def _cordon(distance_m: float, closed: bool) -> str:
+    """The vehicle in its ring, seen from above; the wall's side is on the right."""
+    ring = [(300, 10), (40, 10), (40, 94), (300, 94)]
+    shapes = [box(110, 34, 120, 40), measure(40, 110, 54, f"{plain(distance_m)} m")]
+    return picture(104, [*shapes, path([*ring, ring[0]] if closed else ring)])
 
 
 _FAULTS = {

@@ -1,4 +1,4 @@
-"""Histories of answers, as Hypothesis draws them: any gaps from nothing to 30 years, few questions, all that can vary."""
+"""Histories of answers, as Hypothesis draws them: gaps from nothing to 30 years, few questions, all that can vary."""
 
 from __future__ import annotations
 

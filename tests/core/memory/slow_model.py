@@ -1,4 +1,4 @@
-"""The recall model once more: slow, in 40 digits, straight from the page's equations, sharing no code with the product."""
+"""The recall model once more: slow, in 40 digits, straight from the equations, sharing no code with the product."""
 
 from __future__ import annotations
 

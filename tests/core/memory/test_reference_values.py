@@ -8,7 +8,7 @@ from tests.core.memory import slow_model
 from training.core.memory.parameters import Parameters
 from training.core.memory.posterior import PersonMoments
 from training.core.memory.recall import days_to, days_to_low, recall, recall_low
-from training.core.memory.steps import Hold, Shown, first_hold, next_hold, recall_now
+from training.core.memory.steps import Shown, first_hold, next_hold, recall_now
 
 NO_SLIP = Parameters(slip=0.0)
 LAGS = (1, 7, 30, 90)

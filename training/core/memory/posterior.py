@@ -8,6 +8,9 @@ a right answer the moments of the grid as they are; after a wrong one the worse 
 ...`` with d >= 0, so none of these parts can lower it, and the bound falls with a falling fade while ``1.645 *
 sd_fade < 1``. Hence no wrong answer raises the lower bound of any question at any later instant, whatever its
 easiness or hold.
+
+What this does not claim: a *later right answer* is weighed against what came before it, so after a wrong one it may be
+worth more, for other questions too, than it would have been without. That gain is the right answer's own.
 """
 
 from __future__ import annotations

@@ -7,6 +7,7 @@ days, natural logs, logits. ``ln_hold`` is ln of the hold in days (S), or NaN fo
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TypeAlias
 
 import numpy as np
@@ -18,6 +19,8 @@ from training.core.memory.posterior import PersonMoments, tau_over_hold
 Reals: TypeAlias = np.float64 | NDArray[np.float64]
 
 FIXED_POINT_STEPS = 6
+SETTLED_SHARE = 1e-7
+HALVINGS = 80
 
 
 def recall(
@@ -48,7 +51,7 @@ def days_to(
 ) -> Reals:
     """Return the days after the last answer at which recall falls to ``target`` (0 < target < 1); 0 if it starts below.
 
-    Infinite where the hold is so long that no float holds the answer; NaN in, NaN out.
+    Holds beyond e^600 days count as e^600; NaN in, NaN out.
     """
     spare = np.asarray(off, dtype=np.float64) + parameters.b - _logit(target)
     return _days(spare, ln_hold, fade, parameters)
@@ -121,14 +124,31 @@ def days_to_low(
 ) -> Reals:
     """Return the days after the last answer at which the lower bound falls to ``target``; 0 if it starts below.
 
-    Six fixed-point steps of the inverse with off - 1.645 sd(tau) (memory model, section 5: relative error 3e-9).
+    Six fixed-point steps of the inverse with off - 1.645 sd(tau) (memory model, section 5). They may fail to settle
+    where unsure answers have left a large ``ln_hold_var``; then by halving, since the bound only falls.
     """
     off = who.ability + np.asarray(easiness, dtype=np.float64)
-    days: Reals = days_to(target, ln_hold, off=off, fade=who.fade, parameters=parameters)
-    for _ in range(FIXED_POINT_STEPS):
+
+    def days_with_band_of(days: Reals) -> Reals:
         spread = band_sd(ln_hold, days, who, ln_hold_var=ln_hold_var, easiness_var=easiness_var, parameters=parameters)
-        days = days_to(target, ln_hold, off=off - BOUND_Z * spread, fade=who.fade, parameters=parameters)
-    return days
+        return days_to(target, ln_hold, off=off - BOUND_Z * spread, fade=who.fade, parameters=parameters)
+
+    longest = days_to(target, ln_hold, off=off, fade=who.fade, parameters=parameters)
+    days = longest
+    for _ in range(FIXED_POINT_STEPS):
+        before, days = days, days_with_band_of(days)
+    settled = np.abs(days - before) <= SETTLED_SHARE * days
+    return days if np.all(settled) else np.where(settled, days, _halved(days_with_band_of, longest))[()]
+
+
+def _halved(days_with_band_of: Callable[[Reals], Reals], longest: Reals) -> Reals:
+    """Return the days that their own band leads back to, between 0 and ``longest``."""
+    low, high = np.zeros_like(longest), longest
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        too_soon = days_with_band_of(middle) > middle
+        low, high = np.where(too_soon, middle, low), np.where(too_soon, high, middle)
+    return low
 
 
 def _logit_recall(
@@ -156,7 +176,7 @@ def _days(spare: Reals, ln_hold: ArrayLike, fade: ArrayLike, parameters: Paramet
     held = np.asarray(ln_hold, dtype=np.float64) + np.asarray(fade, dtype=np.float64)
     with np.errstate(over="ignore"):
         grown = np.expm1(np.maximum(spare, 0.0) / parameters.fade)
-        return (np.exp(np.minimum(held, 700.0)) * grown)[()]
+        return (np.exp(np.minimum(held, 600.0)) * grown)[()]
 
 
 def _logit(chance: ArrayLike) -> Reals:

@@ -10,7 +10,7 @@ DEV := .venv/.dev-installed
 PIP := $(PY) -m pip --disable-pip-version-check install --quiet --require-hashes --only-binary :all: --no-compile
 
 .DEFAULT_GOAL := help
-.PHONY: help demo demo-fresh demo-check test check format deep lock
+.PHONY: help demo demo-fresh demo-check test check check-form check-lint check-types check-contracts check-migrations check-limits format deep lock
 
 help: ## list the commands
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /\1|/' | awk -F'|' '{ printf "  make %-12s %s\n", $$1, $$2 }'
@@ -41,12 +41,19 @@ demo-check: $(RUNTIME) ## start the demo on a free port, sign in as each role, f
 test: $(DEV) ## everything: checks, suite on SQLite and PostgreSQL, worker over Redis, journeys in Chromium
 	@$(PY) -m tests.services.suite $(if $(SEED),--seed $(SEED)) $(if $(ONLY),--only $(ONLY))
 
-check: $(DEV) ## format, lint, types, import contracts, migrations, house limits
-	$(PY) -m ruff format --check --quiet .
+check: check-form check-lint check-types check-contracts check-migrations check-limits ## format, lint, types, import contracts, migrations, house limits (make -k check: all of them)
+
+check-form: $(DEV)
+	$(PY) -m ruff format --check .
+check-lint: $(DEV)
 	$(PY) -m ruff check --quiet .
+check-types: $(DEV)
 	$(PY) -m mypy
+check-contracts: $(DEV)
 	.venv/bin/lint-imports --no-logo
+check-migrations: $(DEV)
 	$(PY) manage.py makemigrations --check --dry-run --verbosity 1
+check-limits: $(DEV)
 	$(PY) -m tests.rules.limits
 
 format: $(DEV) ## put the code into form

@@ -90,7 +90,7 @@ def main() -> int:
 
 
 def _parts(run: Run, folder: Path) -> dict[str, Callable[[], None]]:
-    check = ["make", "--no-print-directory", "check"]
+    check = ["make", "--no-print-directory", "--keep-going", "check"]
     file = f"sqlite:///{folder}/journeys.sqlite3"
     return {
         "check": lambda: run.part("check", lambda: subprocess.run(check, cwd=ROOT, check=False).returncode),

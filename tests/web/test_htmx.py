@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from django.contrib import messages
+from django.contrib.auth.models import AnonymousUser
 from django.contrib.messages.storage.cookie import CookieStorage
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.template import Context, Template
@@ -23,6 +24,7 @@ def request_with(headers: dict[str, str] | None = None) -> Any:
     request: Any = RequestFactory().get("/drill/1/", headers=headers or {})
     request.htmx = HtmxDetails(request)
     request._messages = CookieStorage(request)
+    request.user = AnonymousUser()
     return request
 
 

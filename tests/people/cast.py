@@ -1,0 +1,86 @@
+"""A fixed cast with known powers: two managers, a technician and an apprentice of one group, and a stranger."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+from django.test import Client
+
+from tests.factories.people import ManagerFactory, PersonFactory, WorkshopFactory
+from training.core.permission.evidence import PersonEvidence
+from training.people import actions
+from training.people.models import Person, Workshop
+from training.people.queries import papers_of
+
+AT = datetime(2026, 3, 2, 9, tzinfo=UTC)
+TODAY = date(2026, 3, 2)
+
+
+@dataclass(frozen=True)
+class Cast:
+    workshop: Workshop
+    manager: Person
+    other_manager: Person
+    technician: Person
+    apprentice: Person
+    stranger: Person
+    foreign_manager: Person
+
+
+def make_cast() -> Cast:
+    """Everybody of the first five in one group, the last two in another."""
+    workshop = WorkshopFactory()
+    elsewhere = WorkshopFactory()
+    return Cast(
+        workshop=workshop,
+        manager=ManagerFactory(workshop=workshop),
+        other_manager=ManagerFactory(workshop=workshop),
+        technician=PersonFactory(workshop=workshop),
+        apprentice=PersonFactory(workshop=workshop, contract=Person.Contract.APPRENTICE),
+        stranger=PersonFactory(workshop=elsewhere),
+        foreign_manager=ManagerFactory(workshop=elsewhere),
+    )
+
+
+def papers(person: Person, known_at: int | None = None) -> PersonEvidence:
+    return papers_of([person.key], chain_id=person.group.chain_id, known_at=known_at)[person.key]
+
+
+def signed_in(person: Person) -> Client:
+    client = Client()
+    client.force_login(person)
+    return client
+
+
+def later(minutes: int) -> datetime:
+    return AT + timedelta(minutes=minutes)
+
+
+def appoint(cast: Cast, **changed: Any) -> Any:
+    """A right appointment of the technician, with some of it changed."""
+    right: dict[str, Any] = {
+        "person": cast.technician,
+        "job_types": ["B", "A"],
+        "workshop": cast.workshop,
+        "from_day": TODAY,
+        "through_day": date(2027, 3, 1),
+        "reason": "Course and observations seen.",
+        "by": cast.manager,
+        "at": AT,
+    }
+    return actions.appoint(**(right | changed))
+
+
+def stand_down(cast: Cast, **changed: Any) -> Any:
+    """A right stand-down of the technician by the apprentice, with some of it changed."""
+    right: dict[str, Any] = {
+        "person": cast.technician,
+        "job_types": None,
+        "reason": "Worked without a visor.",
+        "medical": False,
+        "by": cast.apprentice,
+        "at": AT,
+    }
+    return actions.stand_down(**(right | changed))

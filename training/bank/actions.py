@@ -12,6 +12,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from training.bank.facts import Accepted, RuleBookInForce
 from training.bank.files import BankFiles, BankRefused, Entry, read_bank
@@ -34,7 +35,7 @@ class Loaded:
 
 
 def load_bank(*, group: WorkshopGroup, path: Path, at: datetime) -> Loaded:
-    """Load a folder of question and task files; a changed entry becomes a new version, and nothing counts until accepted.
+    """Load a folder of question and task files; a changed entry becomes a new version that counts once accepted.
 
     Raises ``BankRefused`` with every fault; then nothing is written.
     """
@@ -48,13 +49,16 @@ def load_bank(*, group: WorkshopGroup, path: Path, at: datetime) -> Loaded:
 
 
 def accept(*, workshop: Workshop, versions: Sequence[QuestionVersion], by: Person, at: datetime) -> None:
-    """A checker accepts these versions for a workshop. Raises ``Refused`` for none, or for questions of another group."""
+    """A checker accepts these versions for a workshop; the caller has checked that ``by`` is one.
+
+    Raises ``Refused`` for none, for questions or a checker of another group, and for the author's own questions.
+    """
     if not versions:
-        raise Refused("Choose at least one question to accept.")
-    if any(version.question.group_id != workshop.group_id for version in versions):
-        raise Refused("These questions belong to another workshop group.")
+        raise Refused(_("Choose at least one question to accept."))
+    if {by.group_id, *(version.question.group_id for version in versions)} != {workshop.group_id}:
+        raise Refused(_("These questions belong to another workshop group."))
     if any(version.author == by.full_name for version in versions):
-        raise Refused("Whoever wrote a question does not accept it. Ask another checker.")
+        raise Refused(_("Whoever wrote a question does not accept it. Ask another checker."))
     local = at.astimezone(ZoneInfo(workshop.zone)).date()
     fact = Accepted(
         workshop=workshop.key, accepted_on=local, by=by.key,
@@ -65,7 +69,7 @@ def accept(*, workshop: Workshop, versions: Sequence[QuestionVersion], by: Perso
 
 
 def put_in_force(*, workshop: Workshop, book: dict[str, Any], by: Person, at: datetime) -> None:
-    """Put a rule book in force at a workshop from now on. Raises ``ValueError`` with every fault of a book that does not read."""
+    """Put a rule book in force at a workshop from now on. Raises ``BadRuleBook`` with every fault it has."""
     version = rule_book_from(book).version
     fact = RuleBookInForce(workshop=workshop.key, version=version, book=json.dumps(book, sort_keys=True), by=by.key)
     with transaction.atomic():
@@ -73,21 +77,21 @@ def put_in_force(*, workshop: Workshop, book: dict[str, Any], by: Person, at: da
 
 
 def _store_question(group: WorkshopGroup, entry: Entry, at: datetime) -> str:
-    question, _ = Question.objects.get_or_create(group=group, ident=entry.question.id)
+    question, _created = Question.objects.get_or_create(group=group, ident=entry.question.id)
     newest = question.versions.order_by("-number").first()
     digest = digest_of({"topic": entry.question.topic.value, **entry.content})
     if newest and newest.digest == digest:
         return "same"
     QuestionVersion.objects.create(
-        question=question, number=newest.number + 1 if newest else 1, topic=entry.question.topic, kind=entry.question.kind,
-        consequence=entry.question.consequence, regime=entry.question.regime, worked_out=entry.worked_out,
-        content=entry.content, digest=digest, author=SHIPPED_AUTHOR, loaded_at=at,
+        question=question, number=newest.number + 1 if newest else 1, topic=entry.question.topic,
+        kind=entry.question.kind, consequence=entry.question.consequence, regime=entry.question.regime,
+        worked_out=entry.worked_out, content=entry.content, digest=digest, author=SHIPPED_AUTHOR, loaded_at=at,
     )  # fmt: skip
     return "changed" if newest else "new"
 
 
 def _store_tasks(group: WorkshopGroup, files: BankFiles, at: datetime) -> list[str]:
-    return [_store_task(group, task, content, at) for task, content in files.tasks]
+    return [_store_task(group, entry.task, entry.content, at) for entry in files.tasks]
 
 
 def _store_task(group: WorkshopGroup, task: PracticalTask, content: dict[str, Any], at: datetime) -> str:

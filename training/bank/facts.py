@@ -9,7 +9,7 @@ from training.records.facts import Fact
 
 
 class Accepted(Fact, frozen=True):
-    """A checker accepts versions of questions for a workshop; from then on they count there. About: the workshop's key."""
+    """A checker accepts versions of questions for a workshop; they count there from then on. About: its key."""
 
     kind: ClassVar[str] = "bank.accepted"
     workshop: str
@@ -18,8 +18,8 @@ class Accepted(Fact, frozen=True):
     by: str
 
 
-class RuleBookInForce(Fact):
-    """A rule book in force at a workshop from its record on. ``book`` is the book as JSON text. About: the workshop's key."""
+class RuleBookInForce(Fact, frozen=True):
+    """A rule book in force at a workshop from its record on. ``book`` is the book as JSON text. About: its key."""
 
     kind: ClassVar[str] = "bank.rule_book_in_force"
     workshop: str

@@ -44,12 +44,22 @@ class Entry:
     line: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskEntry:
+    """One practical task as read, and where it stands."""
+
+    task: PracticalTask
+    content: dict[str, Any]
+    file: str
+    line: int
+
+
 @dataclass(slots=True)
 class BankFiles:
     """All that was read from one folder."""
 
     entries: list[Entry] = field(default_factory=list)
-    tasks: list[tuple[PracticalTask, dict[str, Any]]] = field(default_factory=list)
+    tasks: list[TaskEntry] = field(default_factory=list)
     faults: list[FileFault] = field(default_factory=list)
 
     @property
@@ -66,17 +76,26 @@ class BankRefused(ValueError):
 
 
 class _Loader(yaml.SafeLoader):
-    """Refuses a key written twice, which plain YAML would let the second one win."""
+    """Refuses a field written twice, of which plain YAML keeps the second, and an alias, which can nest endlessly."""
+
+    def compose_node(self, parent: yaml.Node | None, index: int) -> yaml.Node | None:
+        if self.check_event(yaml.AliasEvent):
+            mark = self.peek_event().start_mark  # type: ignore[no-untyped-call]
+            raise yaml.MarkedYAMLError(None, None, "write it out again instead of using an alias", mark)
+        return super().compose_node(parent, index)
 
 
 def _mapping_once(loader: _Loader, node: yaml.MappingNode) -> dict[Any, Any]:
-    seen: set[Any] = set()
+    seen: set[str] = set()
     for key_node, _ in node.value:
-        key = loader.construct_object(key_node)  # type: ignore[no-untyped-call]
-        if key in seen:
-            raise yaml.MarkedYAMLError(None, None, f"the field {key!r} is written twice", key_node.start_mark)
-        seen.add(key)
-    return dict(loader.construct_pairs(node, deep=True))  # type: ignore[no-untyped-call]
+        if not isinstance(key_node, yaml.ScalarNode):
+            raise yaml.MarkedYAMLError(None, None, "a field's name is plain text", key_node.start_mark)
+        if key_node.value in seen:
+            raise yaml.MarkedYAMLError(
+                None, None, f"the field {key_node.value!r} is written twice", key_node.start_mark
+            )
+        seen.add(key_node.value)
+    return dict(loader.construct_pairs(node, deep=True))
 
 
 _Loader.add_constructor(yaml.resolver.BaseResolver.DEFAULT_MAPPING_TAG, _mapping_once)
@@ -87,15 +106,7 @@ def read_bank(folder: Path) -> BankFiles:
     bank = BankFiles()
     paths = sorted(folder.glob("*.yaml")) if folder.is_dir() else [folder]
     if not paths or not all(path.is_file() for path in paths):
-        bank.faults.append(
-            FileFault(
-                file=folder.name,
-                line=1,
-                rule="S2",
-                where="",
-                sentence="Give a folder with YAML files, or one YAML file.",
-            )
-        )
+        bank.faults.append(_whole_file(folder, 1, "S2", "Give a folder with YAML files, or one YAML file."))
         return bank
     for path in paths:
         _read_file(path, bank)
@@ -104,38 +115,26 @@ def read_bank(folder: Path) -> BankFiles:
     return bank
 
 
+def _whole_file(path: Path, line: int, rule: str, sentence: str) -> FileFault:
+    return FileFault(file=path.name, line=line, rule=rule, where="", sentence=sentence)
+
+
 def _read_file(path: Path, bank: BankFiles) -> None:
     try:
         text = path.read_text(encoding="utf-8")
         root = yaml.compose(text, Loader=_Loader)
         whole = yaml.load(text, Loader=_Loader)  # noqa: S506 - a SafeLoader
-    except (yaml.YAMLError, UnicodeDecodeError) as problem:
+    except (yaml.YAMLError, ValueError, RecursionError) as problem:
         mark = getattr(problem, "problem_mark", None)
-        said = getattr(problem, "problem", None) or "this is not readable as UTF-8 text"
-        bank.faults.append(
-            FileFault(
-                file=path.name,
-                line=mark.line + 1 if mark else 1,
-                rule="S0",
-                where="",
-                sentence=f"Not readable as YAML: {said}.",
-            )
-        )
+        said = getattr(problem, "problem", None) or "a character or a value in it cannot be read"
+        bank.faults.append(_whole_file(path, mark.line + 1 if mark else 1, "S0", f"Not readable as YAML: {said}."))
         return
-    lines = dict(_lines(root, ""))
     sections = {"topic", "questions", "worked_out"} if isinstance(whole, dict) and "topic" in whole else {"tasks"}
     if not isinstance(whole, dict) or set(whole) - sections:
-        bank.faults.append(
-            FileFault(
-                file=path.name,
-                line=1,
-                rule="S1",
-                where="",
-                sentence="Begin with topic:, questions: and worked_out:, or with tasks:.",
-            )
-        )
+        sentence = "Begin with topic:, questions: and worked_out:, or with tasks:."
+        bank.faults.append(_whole_file(path, 1, "S1", sentence))
         return
-    _read_sections(path.name, whole, lines, bank)
+    _read_sections(path.name, whole, dict(_lines(root, "")), bank)
 
 
 def _read_sections(name: str, whole: dict[str, Any], lines: dict[str, int], bank: BankFiles) -> None:
@@ -147,13 +146,22 @@ def _read_sections(name: str, whole: dict[str, Any], lines: dict[str, int], bank
             bank.faults += _placed(name, "", refused.faults, lines)
             return
     readers = {"questions": _fixed, "worked_out": _worked_out, "tasks": _task}
-    for section, reader in readers.items():
-        for place, row in enumerate(whole.get(section) or [], start=1):
-            where = f"{section}[{place}]"
+    for section in (known for known in readers if known in whole):
+        for where, row in _rows_of(section, whole[section], name, lines, bank):
             try:
-                reader(name, row, lines.get(where, 1), topic, bank)
+                readers[section](name, row, lines.get(where, 1), topic, bank)
             except Refused as refused:
                 bank.faults += _placed(name, where, refused.faults, lines)
+
+
+def _rows_of(section: str, rows: Any, name: str, lines: dict[str, int], bank: BankFiles) -> Iterator[tuple[str, Any]]:
+    """The entries of a section, each with its place; a section that is no list is a fault."""
+    if not isinstance(rows, list):
+        fault = Fault(section, "S3", "Give a list here, each entry with a dash; [] for none.")
+        bank.faults += _placed(name, "", (fault,), lines)
+        return
+    for place, row in enumerate(rows, start=1):
+        yield f"{section}[{place}]", row
 
 
 def _fixed(name: str, row: dict[str, Any], line: int, topic: Topic, bank: BankFiles) -> None:
@@ -164,47 +172,29 @@ def _fixed(name: str, row: dict[str, Any], line: int, topic: Topic, bank: BankFi
 def _worked_out(name: str, row: dict[str, Any], line: int, topic: Topic, bank: BankFiles) -> None:
     entry: WorkedOut = worked_out_from(row)
     if entry.generator not in GENERATORS:
-        raise Refused(
-            [
-                Fault(
-                    "generator",
-                    "S4",
-                    f"There is no generator {entry.generator}. Known: {', '.join(sorted(GENERATORS))}.",
-                )
-            ]
-        )
+        known = ", ".join(sorted(GENERATORS))
+        raise Refused([Fault("generator", "S4", f"There is no generator {entry.generator}. Known: {known}.")])
     drawn = draw(entry.generator, 1, id=entry.id, review_by=entry.review_by)
     if drawn.topic is not topic:
-        raise Refused(
-            [
-                Fault(
-                    "generator",
-                    "S6",
-                    f"{entry.generator} draws questions of {drawn.topic}: list it in that topic's file.",
-                )
-            ]
-        )
+        sentence = f"{entry.generator} draws questions of {drawn.topic}: list it in that topic's file."
+        raise Refused([Fault("generator", "S6", sentence)])
     bank.entries.append(Entry(question=drawn, content=_jsonable(row), worked_out=entry.generator, file=name, line=line))
 
 
 def _task(name: str, row: dict[str, Any], line: int, topic: Topic, bank: BankFiles) -> None:
-    bank.tasks.append((task_from(row), _jsonable(row)))
+    bank.tasks.append(TaskEntry(task=task_from(row), content=_jsonable(row), file=name, line=line))
 
 
 def _check_ids(bank: BankFiles) -> None:
-    first: dict[str, Entry] = {}
-    for entry in bank.entries:
-        before = first.setdefault(entry.question.id, entry)
+    """One fault for every id that stands in the bank already."""
+    placed: list[tuple[str, Entry | TaskEntry]] = [(entry.question.id, entry) for entry in bank.entries]
+    placed += [(entry.task.id, entry) for entry in bank.tasks]
+    first: dict[str, Entry | TaskEntry] = {}
+    for ident, entry in placed:
+        before = first.setdefault(ident, entry)
         if before is not entry:
-            bank.faults.append(
-                FileFault(
-                    file=entry.file,
-                    line=entry.line,
-                    rule="S8",
-                    where=entry.question.id,
-                    sentence=f"This id stands in {before.file} line {before.line} already. Give one of them another.",
-                )
-            )
+            sentence = f"This id stands in {before.file} line {before.line} already. Give one of them another."
+            bank.faults.append(FileFault(file=entry.file, line=entry.line, rule="S8", where=ident, sentence=sentence))
 
 
 def _lint(bank: BankFiles) -> None:

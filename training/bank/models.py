@@ -27,7 +27,7 @@ class Question(models.Model):
 
 
 class QuestionVersion(models.Model):
-    """What a question said from this version on. ``content`` is the YAML entry as loaded; ``worked_out`` names a generator."""
+    """What a question said from this version on: ``content`` is its YAML entry; ``worked_out`` names a generator."""
 
     question = models.ForeignKey(Question, on_delete=models.PROTECT, related_name="versions")
     number = models.PositiveIntegerField()

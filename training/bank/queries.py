@@ -10,15 +10,15 @@ from training.bank.facts import Accepted
 from training.bank.models import QuestionVersion, TaskVersion
 from training.core.permission.practical import PracticalTask, task_from
 from training.core.questions.kinds import Consequence, Kind, Question, Regime, Topic
-from training.core.questions.reading import question_from, worked_out_from
-from training.core.questions.variants import draw
+from training.core.questions.reading import Refused, question_from, worked_out_from
+from training.core.questions.variants import DrawFailed, UnknownGenerator, draw
 from training.people.models import Workshop
 from training.records.queries import facts_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AcceptedQuestion:
-    """A question that a checker accepted for a workshop: its newest accepted version, and since when it is in use there."""
+    """The newest accepted version of a question at a workshop, and since when the question is in use there."""
 
     ident: str
     version: int
@@ -30,15 +30,22 @@ class AcceptedQuestion:
     version_id: int
 
 
+class Unreadable(RuntimeError):
+    """A stored question that this program cannot show; the message says why."""
+
+
 def question_of(version: QuestionVersion, seed: int) -> Question:
     """The question as one person meets it; ``seed`` settles the numbers of a worked-out one.
 
-    Raises ``Refused`` when the stored content no longer reads: never shown, never counted.
+    Raises ``Unreadable`` when the stored content no longer reads, or this seed draws nothing sound: never shown.
     """
-    if not version.worked_out:
-        return question_from(version.content, Topic(version.topic), author=version.author)
-    entry = worked_out_from(version.content)
-    return draw(entry.generator, seed, id=entry.id, review_by=entry.review_by)
+    try:
+        if not version.worked_out:
+            return question_from(version.content, Topic(version.topic), author=version.author)
+        entry = worked_out_from(version.content)
+        return draw(entry.generator, seed, id=entry.id, review_by=entry.review_by)
+    except (Refused, UnknownGenerator, DrawFailed) as problem:
+        raise Unreadable(f"{version} cannot be shown: {problem}") from problem
 
 
 def newest_versions(group_id: int) -> Mapping[str, QuestionVersion]:
@@ -54,9 +61,9 @@ def accepted_in(workshop: Workshop, *, known_at: int | None = None) -> list[Acce
     """
     newest: dict[str, tuple[int, date]] = {}
     written = facts_of([Accepted], chain_id=workshop.group.chain_id, about=workshop.key, known_at=known_at)
-    for row in written:
-        for ident, number in row.fact.questions if row.fact else ():
-            since = newest[ident][1] if ident in newest else row.fact.accepted_on
+    for fact in (row.fact for row in written if row.fact):
+        for ident, number in fact.questions:
+            since = newest[ident][1] if ident in newest else fact.accepted_on
             newest[ident] = (number, since)
     versions = QuestionVersion.objects.filter(question__group_id=workshop.group_id, question__ident__in=newest)
     found = [_accepted(row, *newest[row.question.ident]) for row in versions.select_related("question")]
@@ -89,7 +96,7 @@ def newest_tasks(group_id: int) -> Mapping[str, TaskVersion]:
 
 
 def task_of(version: TaskVersion) -> PracticalTask:
-    """A stored task version as the core reads it. Raises ``Refused`` when it no longer reads."""
+    """A stored task version as the core reads it. Raises ``reading.Refused`` when it no longer reads."""
     return task_from(version.content)
 
 

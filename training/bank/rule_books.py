@@ -25,9 +25,9 @@ def starting_book() -> dict[str, Any]:
 
 
 def rule_book_of(workshop: Workshop, *, known_at: int | None = None) -> RuleBook | None:
-    """The rule book in force at a workshop as known at a record number; None where there is none: nobody is cleared then.
+    """The rule book in force at a workshop as known at a record number.
 
-    A book that no longer reads counts as none.
+    None where there is none, or where the newest no longer reads: nobody is cleared then.
     """
     written = facts_of([RuleBookInForce], chain_id=workshop.group.chain_id, about=workshop.key, known_at=known_at)
     newest = written[-1].fact if written else None

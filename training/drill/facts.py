@@ -8,7 +8,7 @@ from training.records.facts import Fact
 
 
 class Answered(Fact, frozen=True):
-    """One answer. ``response`` holds option keys in order, or the number as typed; ``seed`` redraws a worked-out question.
+    """One answer. ``response`` holds option keys in order, or the number as typed; ``seed`` redraws the question.
 
     ``chance_floor_ppm`` is the chance of a right guess in millionths; ``milliseconds`` from shown to committed.
     """

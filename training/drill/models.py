@@ -1,4 +1,4 @@
-"""Shift drills and their turns (working state), and recall per person and question (a cache of the answers on record)."""
+"""Shift drills and their turns (working state), and recall per person and question (a cache of answers on record)."""
 
 from __future__ import annotations
 
@@ -9,11 +9,12 @@ from training.people.models import new_key
 
 
 class Drill(models.Model):
-    """The few minutes of questions for one shift."""
+    """The few minutes of questions for one shift. ``seconds_each`` is this person's pace when it was opened."""
 
     person = models.ForeignKey("people.Person", on_delete=models.PROTECT, related_name="drills")
     workshop = models.ForeignKey("people.Workshop", on_delete=models.PROTECT, related_name="drills")
     minutes = models.PositiveIntegerField()
+    seconds_each = models.FloatField()
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
 
@@ -42,6 +43,7 @@ class Turn(models.Model):
     response = models.JSONField(default=list, blank=True)
     commitment = models.CharField(max_length=3, blank=True)
     outcome = models.CharField(max_length=10, blank=True)
+    too_fast = models.BooleanField(default=False)
     record_number = models.PositiveBigIntegerField(null=True, blank=True)
 
     class Meta:
@@ -74,13 +76,18 @@ class RecallState(models.Model):
 
 
 class PersonBelief(models.Model):
-    """What the answers say of one person: the packed belief, the answer folded last, and the layout that wrote it."""
+    """What the answers say of one person, packed, and which answers it holds with the recall states beside it.
+
+    ``folded_at`` and ``folded_to`` are the answer folded last, in order of happening; ``newest_answer`` is the highest
+    record number among all answers that were folded, so that a late one shows.
+    """
 
     person = models.OneToOneField("people.Person", on_delete=models.CASCADE, related_name="belief", primary_key=True)
     packed = models.BinaryField()
     folded_at = models.DateTimeField(null=True, blank=True)
     folded_to = models.PositiveBigIntegerField(default=0)
-    seconds = models.FloatField(default=35.0)
+    newest_answer = models.PositiveBigIntegerField(default=0)
+    checked_at = models.DateTimeField(null=True, blank=True)
 
     def __str__(self) -> str:
         return f"belief about {self.person}"

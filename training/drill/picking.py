@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -13,11 +14,13 @@ from training.core.memory.due import due_at
 from training.core.memory.fold import PersonRecall
 from training.core.memory.posterior import moments
 from training.core.permission.evidence import UnsafeAnswer
-from training.core.permission.rule_book import HoldsJobType, JobType, RecallOf, RuleBook
+from training.core.permission.rule_book import JobType, RecallOf, RuleBook, holds_of
 from training.core.permission.unsafe import SECOND_RETURN, SOONEST_RIGHT
-from training.core.questions.kinds import Consequence, Topic
-from training.drill.queries import history_of, recall_of
+from training.core.questions.kinds import Consequence, Question, Topic
+from training.core.trade.calendar import local_day
+from training.drill.queries import History, recall_of
 from training.people.models import Person, WorksTowards
+from training.people.queries import papers_of
 
 FIRST_RETURN = SOONEST_RIGHT + timedelta(minutes=1)  # an answer counts only when more than half a day has passed
 
@@ -36,13 +39,26 @@ class Aim:
         return max(self.life_floor, self.mean_floor) if consequence is Consequence.LIFE else self.mean_floor
 
 
-def job_types_sought(person: Person, book: RuleBook) -> list[JobType]:
-    """The job types a person works towards, nearest first; the lowest one always, and all that they stand on."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Return:
+    """A question that comes back since it was answered unsafe; ``until_right``: again until it is answered right."""
+
+    at: datetime
+    until_right: bool
+
+
+NOTHING_ASKED = Aim(rank=99, life_floor=0.0, mean_floor=0.0, life_only=False)  # asked only since it was unsafe
+
+
+def job_types_sought(person: Person, book: RuleBook, *, at: datetime) -> list[JobType]:
+    """The job types a person is appointed for or works towards, nearest first, and all that these stand on.
+
+    The lowest one is always among them: everybody works towards it.
+    """
     wanted = set(WorksTowards.objects.filter(person=person).values_list("job_type", flat=True))
-    wanted.add(book.job_types[0].key)
-    keys = {
-        key for job_type in book.job_types if job_type.key in wanted for key in _with_what_it_stands_on(book, job_type)
-    }
+    wanted |= {book.job_types[0].key} | _appointed(person, at)
+    sought = [job_type for job_type in book.job_types if job_type.key in wanted]
+    keys = {below.key for job_type in sought for below in (job_type, *holds_of(book, job_type))}
     return [job_type for job_type in book.job_types if job_type.key in keys]
 
 
@@ -57,33 +73,64 @@ def aims_of(sought: Sequence[JobType]) -> Mapping[Topic, Aim]:
     return aims
 
 
-def pick_questions(person: Person, *, minutes: int, at: datetime) -> list[AcceptedQuestion]:
-    """The questions for a drill of so many minutes, in the order to ask them; empty when nothing is accepted yet."""
+def aim_at(person: Person, *, at: datetime) -> Mapping[Topic, Aim]:
+    """What is asked of this person per topic by the rule book in force; nothing where there is none."""
     book = rule_book_of(person.workshop)
-    if book is None:
+    return aims_of(job_types_sought(person, book, at=at)) if book else {}
+
+
+def pick_questions(person: Person, history: History, *, minutes: int, at: datetime) -> list[AcceptedQuestion]:
+    """The questions for a drill of so many minutes, in the order to ask them; empty when there is nothing to ask."""
+    aims = aim_at(person, at=at)
+    if not aims:
         return []
-    aims = aims_of(job_types_sought(person, book))
-    accepted = {row.ident: row for row in accepted_in(person.workshop) if _is_asked(row, aims)}
-    history = history_of(person)
-    recall, returns = recall_of(person), returns_of(history.unsafe())
-    seconds = history.seconds()
-    candidates = [_candidate(row, aims[row.topic], recall, returns, seconds) for row in accepted.values()]
+    recall, returns, seconds = recall_of(person), returns_of(history.unsafe()), history.seconds()
+    accepted = {row.ident: row for row in accepted_in(person.workshop) if row.ident in returns or _is_asked(row, aims)}
+    candidates = [
+        _candidate(row, aims.get(row.topic, NOTHING_ASKED), recall, returns, seconds) for row in accepted.values()
+    ]
     return [accepted[ident] for ident in choose(candidates, minutes, at)]
 
 
-def returns_of(unsafe: Sequence[UnsafeAnswer]) -> dict[str, datetime]:
-    """When each question with an unsafe answer comes back: next day while open, about a week after it was closed."""
-    found: dict[str, datetime] = {}
+def returns_of(unsafe: Sequence[UnsafeAnswer]) -> dict[str, Return]:
+    """When each question with an unsafe answer comes back.
+
+    Next day while a right answer is still wanted; once closed, again about a week later. In between, when only the
+    talk-through is wanted, asking would show nothing new.
+    """
+    by_question: dict[str, list[UnsafeAnswer]] = defaultdict(list)
     for answer in unsafe:
-        back = answer.closed_at + SECOND_RETURN if answer.closed_at else answer.happened_at + FIRST_RETURN
-        if not (answer.closed_at is None and answer.right_since):
-            found[answer.question] = max(back, found.get(answer.question, back))
+        by_question[answer.question].append(answer)
+    found = {question: _return_of(openings) for question, openings in by_question.items()}
+    return {question: back for question, back in found.items() if back}
+
+
+def comes_back(person: Person, questions: Iterable[Question], *, at: datetime) -> dict[str, datetime]:
+    """When answered questions are due again by what this person's job types ask, never within half a day; by id."""
+    aims, recall = aim_at(person, at=at), recall_of(person)
+    found = {}
+    for question in questions:
+        trace = recall.traces.get(question.id)
+        if trace is not None:
+            floor = aims.get(question.topic, NOTHING_ASKED).floor_for(question.consequence)
+            found[question.id] = max(due_at(trace, moments(recall.belief), floor), trace.last_at + FIRST_RETURN)
     return found
 
 
-def _with_what_it_stands_on(book: RuleBook, job_type: JobType) -> set[str]:
-    below = [asked.job_type for asked in job_type.requirements if isinstance(asked, HoldsJobType)]
-    return {job_type.key}.union(*(_with_what_it_stands_on(book, book.job_type(key)) for key in below))
+def _appointed(person: Person, at: datetime) -> set[str]:
+    """The job types of appointments at this workshop that have not ended."""
+    papers = papers_of([person.key], chain_id=person.group.chain_id)[person.key]
+    today = local_day(at, person.workshop.zone)
+    held = [one for one in papers.appointments if one.workshop == person.workshop.key and one.through_day >= today]
+    return {job_type for one in held for job_type in one.job_types}
+
+
+def _return_of(openings: Sequence[UnsafeAnswer]) -> Return | None:
+    wanting = [answer.happened_at for answer in openings if answer.closed_at is None and not answer.right_since]
+    if wanting:
+        return Return(at=max(wanting) + FIRST_RETURN, until_right=True)
+    closings = [answer.closed_at for answer in openings if answer.closed_at]
+    return Return(at=max(closings) + SECOND_RETURN, until_right=False) if len(closings) == len(openings) else None
 
 
 def _raised(aim: Aim | None, asked: RecallOf, rank: int) -> Aim:
@@ -106,16 +153,17 @@ def _is_asked(row: AcceptedQuestion, aims: Mapping[Topic, Aim]) -> bool:
 
 
 def _candidate(
-    row: AcceptedQuestion, aim: Aim, recall: PersonRecall, returns: Mapping[str, datetime], seconds: float
+    row: AcceptedQuestion, aim: Aim, recall: PersonRecall, returns: Mapping[str, Return], seconds: float
 ) -> Candidate:
     trace = recall.traces.get(row.ident)
     floor = aim.floor_for(row.consequence)
-    must = row.ident in returns and (trace is None or trace.last_at < returns[row.ident])
+    back = returns.get(row.ident)
+    must = back is not None and (back.until_right or trace is None or trace.last_at < back.at)
     return Candidate(
         question=row.ident,
         topic=row.topic.value,
         consequence=row.consequence.value,
-        due_at=returns[row.ident] if must else due_at(trace, moments(recall.belief), floor),
+        due_at=back.at if back and must else due_at(trace, moments(recall.belief), floor),
         seconds=seconds,
         floor=floor,
         must=must,

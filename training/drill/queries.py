@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,7 +17,7 @@ from training.core.permission.evidence import UnsafeAnswer
 from training.core.permission.unsafe import GivenAnswer, TalkThrough, close_unsafe
 from training.core.questions.kinds import Consequence, Outcome, Topic
 from training.drill.facts import Answered, TalkedThrough
-from training.drill.models import PersonBelief, RecallState
+from training.drill.models import Drill, PersonBelief, RecallState, Turn
 from training.people.models import Person
 from training.records.models import Record
 from training.records.queries import Written, facts_of
@@ -78,28 +79,54 @@ def histories_of(keys: Iterable[str], *, chain_id: int, known_at: int | None = N
 
 
 def recall_of(person: Person, *, before: int | None = None) -> PersonRecall:
-    """Recall as it stands now: from the cache when it holds the newest answer, else folded from the records.
+    """Recall as it stands now: from the cache when it holds every answer, else folded from the records.
 
     ``before`` leaves out the answer with that record number and any later one.
     """
     known_at = None if before is None else before - 1
-    kept = PersonBelief.objects.filter(person=person).first()
-    if kept is None or kept.folded_to != _newest_answer(person, known_at):
-        return history_of(person, known_at=known_at).recall()
+    kept = kept_recall(person, newest=newest_answer(person, known_at))
+    return history_of(person, known_at=known_at).recall() if kept is None else kept
+
+
+def kept_recall(person: Person, *, newest: int) -> PersonRecall | None:
+    """The cached recall if it holds exactly the answers up to record ``newest`` and still reads; None otherwise."""
+    kept = PersonBelief.objects.filter(person=person, newest_answer=newest).first()
+    rows = list(RecallState.objects.filter(person=person))
+    # asked again behind the rows: an answer stored between the two reads must not mix with the belief before it
+    if kept is None or not PersonBelief.objects.filter(person=person, newest_answer=newest).exists():
+        return None
     try:
-        rows = RecallState.objects.filter(person=person)
         traces = {row.question: msgspec.convert(row.trace, Trace) for row in rows}
         place = (kept.folded_at, kept.folded_to) if kept.folded_at else None
         return PersonRecall(traces, Belief.from_bytes(bytes(kept.packed)), place)
     except (ValueError, msgspec.ValidationError):
-        return history_of(person, known_at=known_at).recall()
+        return None
 
 
-def _newest_answer(person: Person, known_at: int | None) -> int:
+def newest_answer(person: Person, known_at: int | None = None) -> int:
+    """The record number of the answer written last, as known at a record number; 0 for none."""
     rows = Record.objects.filter(chain_id=person.group.chain_id, about=person.key, kind=Answered.kind)
     if known_at is not None:
         rows = rows.filter(number__lte=known_at)
     return rows.order_by("-number").values_list("number", flat=True).first() or 0
+
+
+def next_turn(drill: Drill) -> Turn | None:
+    """The first turn of a drill that is still to be answered; None when the drill is closed or all are."""
+    if drill.closed_at is not None:
+        return None
+    return drill.turns.filter(answered_at=None).select_related("version__question").order_by("position").first()
+
+
+def seeds_asked(person: Person, history: History) -> dict[str, set[int]]:
+    """Every seed with which this person was asked a question, by its id: of turns and of answers on record."""
+    found: dict[str, set[int]] = defaultdict(set)
+    turns = Turn.objects.filter(drill__person=person)
+    for ident, seed in turns.values_list("version__question__ident", "seed"):
+        found[ident].add(seed)
+    for fact in (row.fact for row in history.answers if row.fact):
+        found[fact.question].add(fact.seed)
+    return found
 
 
 def as_memory_answer(row: Written[Answered]) -> MemoryAnswer:

@@ -14,7 +14,7 @@ from training.people.models import WorkshopGroup
 
 
 class Command(BaseCommand):
-    help = "Load a folder of question and task files. A fault refuses the whole load and is named with file, line and rule."
+    help = "Load a folder of question and task files. A fault, named with file, line and rule, refuses the whole load."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("path", type=Path)

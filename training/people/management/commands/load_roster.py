@@ -31,7 +31,8 @@ class Command(BaseCommand):
         try:
             entries = read_roster(file, site)
         except RosterRefused as refused:
-            raise CommandError(f"Nobody was added. {len(refused.faults)} faults in {file}:\n{refused}") from refused
+            count = "1 fault" if len(refused.faults) == 1 else f"{len(refused.faults)} faults"
+            raise CommandError(f"Nobody was added. {count} in {file}:\n{refused}") from refused
         try:
             enter_roster(entries=entries, workshop=site, at=timezone.now())
         except Refused as refused:

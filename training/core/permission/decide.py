@@ -87,10 +87,9 @@ def _mode(
     case: Case, job_type: JobType, findings: Iterable[Finding], most: YoungPerson
 ) -> tuple[Mode, Ending | None, tuple[str, ...]]:
     """The mode, what ends it, and who may supervise."""
-    found = list(findings)
+    found, supervisors = list(findings), _supervisors(case, job_type)
     if not any(f.gaps for f in found):
         return Mode.ALONE, earliest(e for f in found for e in f.endings), ()
-    supervisors = _supervisors(case, job_type)
     if not supervisors or not _may_be_supervised(job_type, found, most):
         return Mode.NOT_CLEARED, None, ()
     last = max(supervisors, key=lambda e: (e.at, e.subject))

@@ -1,0 +1,175 @@
+"""What has to hold whatever is asked: sound records, a sane clock, no open stand-down, nothing unreadable."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from tests.core.permission.builders import (
+    AT,
+    age,
+    answer,
+    asks,
+    book,
+    certificate,
+    certificate_of,
+    days_ago,
+    evidence,
+    grounds,
+    holds,
+    job_type,
+    person,
+    sign_off,
+    stood_down,
+    supervisor,
+    with_person,
+)
+from training.core.permission.decide import decide
+from training.core.permission.decision import Decision, Ground, Mode, RemedyKind
+from training.core.permission.rule_book import RecallOf
+
+RULES = asks(certificate_of())
+READY = evidence(person(certificates=(certificate(),)))
+
+
+def refused(decision: Decision) -> list[Ground]:
+    assert decision.mode is Mode.NOT_CLEARED
+    assert decision.until is None
+    return grounds(decision)
+
+
+def test_this_evidence_clears_where_nothing_is_wrong() -> None:
+    assert answer(READY, RULES).mode is Mode.ALONE
+
+
+@pytest.mark.parametrize("sound", [False, None, 1, "yes"])
+def test_a_chain_that_is_not_known_to_be_sound_clears_nobody(sound: Any) -> None:
+    assert refused(answer(replace(READY, chain_sound=sound), RULES)) == [Ground.CHAIN_BROKEN]
+
+
+def test_a_broken_chain_hides_no_other_gap() -> None:
+    assert refused(answer(evidence(chain_sound=False), RULES)) == [Ground.CHAIN_BROKEN, Ground.CERTIFICATE]
+
+
+def test_an_unreadable_record_blocks_and_is_named() -> None:
+    decision = answer(with_person(READY, unreadable=(9, 4)), RULES)
+    assert refused(decision) == [Ground.RECORD_UNREADABLE]
+    assert decision.gaps[0].records == (4, 9)
+
+
+@pytest.mark.parametrize(("behind", "refusal"), [(2.0, []), (2.000001, [Ground.CLOCK])])
+def test_a_clock_more_than_two_seconds_behind_the_records_clears_nobody(behind: float, refusal: list[Ground]) -> None:
+    given = replace(READY, newest_recorded_at=AT + timedelta(seconds=behind))
+    assert grounds(answer(given, RULES)) == refusal
+
+
+def test_a_question_about_the_past_is_judged_by_the_clock_of_the_reading() -> None:
+    given = replace(READY, newest_recorded_at=AT + timedelta(days=30), read_at=AT + timedelta(days=31))
+    assert answer(given, RULES).mode is Mode.ALONE
+    early = replace(given, read_at=AT + timedelta(days=29))
+    assert refused(answer(early, RULES)) == [Ground.CLOCK]
+
+
+def test_an_empty_chain_has_no_clock_to_be_behind() -> None:
+    assert answer(replace(READY, newest_recorded_at=None), RULES).mode is Mode.ALONE
+
+
+def test_evidence_newer_than_what_was_asked_for_clears_nobody() -> None:
+    decision = decide(READY, RULES, "J", at=AT, known_at=999)
+    assert refused(decision) == [Ground.RECORD_UNREADABLE]
+    assert decide(READY, RULES, "J", at=AT, known_at=1000).mode is Mode.ALONE
+
+
+# ------------------------------------------------------------------------------------------------------ stand-downs
+
+
+def test_a_stand_down_blocks_from_its_instant_and_never_ages_out() -> None:
+    given = with_person(READY, stand_downs=(stood_down(AT, record=5),))
+    assert answer(given, RULES, at=AT - timedelta(seconds=1)).mode is Mode.ALONE
+    decision = answer(given, RULES)
+    assert refused(decision) == [Ground.STOOD_DOWN]
+    assert decision.gaps[0].records == (5,)
+    assert decision.gaps[0].remedy.kind is RemedyKind.RELEASE
+    assert Ground.STOOD_DOWN in refused(answer(given, RULES, at=AT + timedelta(days=9000)))
+
+
+def test_a_stand_down_blocks_supervised_work_too() -> None:
+    given = evidence(person(stand_downs=(stood_down(),)), supervisors=(supervisor(),))
+    assert refused(answer(given, asks(sign_off()))) == [Ground.STOOD_DOWN, Ground.SIGN_OFF]
+
+
+def test_only_a_release_ends_a_stand_down() -> None:
+    released = stood_down(days_ago(3), released_at=days_ago(1), released_record=6)
+    assert answer(with_person(READY, stand_downs=(released,)), RULES).mode is Mode.ALONE
+    assert answer(with_person(READY, stand_downs=(released,)), RULES, at=days_ago(2)).mode is Mode.NOT_CLEARED
+
+
+def test_a_release_dated_before_the_stand_down_releases_nothing() -> None:
+    contradictory = stood_down(days_ago(3), released_at=days_ago(4), released_record=6)
+    assert refused(answer(with_person(READY, stand_downs=(contradictory,)), RULES)) == [Ground.STOOD_DOWN]
+
+
+def test_a_stand_down_touches_its_job_types_and_what_stands_on_them() -> None:
+    rules = book(
+        job_type(certificate_of(), key="A"), job_type(holds("A"), key="J"), job_type(certificate_of(), key="K")
+    )
+    given = with_person(READY, stand_downs=(stood_down(None, "A"),))
+    assert [answer(given, rules, key=key).mode for key in "AJK"] == [Mode.NOT_CLEARED, Mode.NOT_CLEARED, Mode.ALONE]
+
+
+def test_each_open_stand_down_is_a_gap_of_its_own() -> None:
+    given = with_person(READY, stand_downs=(stood_down(record=8), stood_down(record=7)))
+    assert [gap.records for gap in answer(given, RULES).gaps] == [(7,), (8,)]
+
+
+# ---------------------------------------------------------------------------------------------- what makes no sense
+
+CORRUPT: dict[str, dict[str, Any]] = {
+    "no person": {"of": None},
+    "zone": {"zone": "Atlantis/Deep"},
+    "questions": {"gates": (None,)},
+    "supervisors": {"supervisors": (None,)},
+    "newest": {"newest_recorded_at": "yesterday"},
+    "naive": {"newest_recorded_at": datetime(2026, 1, 1)},  # noqa: DTZ001
+    "head": {"head": None},
+    "colleagues": {"colleagues": None},
+}
+
+
+@pytest.mark.parametrize("change", CORRUPT.values(), ids=CORRUPT.keys())
+def test_evidence_that_makes_no_sense_is_not_cleared_and_raises_nothing(change: dict[str, Any]) -> None:
+    assert refused(answer(replace(READY, **change), RULES)) == [Ground.RECORD_UNREADABLE]
+
+
+def test_no_evidence_at_all_is_not_cleared() -> None:
+    decision = answer(None, RULES)  # type: ignore[arg-type]
+    assert refused(decision) == [Ground.RECORD_UNREADABLE]
+    assert (decision.parameter_set, decision.head) == (0, 0)
+
+
+def test_an_instant_without_its_offset_is_not_cleared() -> None:
+    assert refused(answer(READY, RULES, at=AT.replace(tzinfo=None))) == [Ground.RECORD_UNREADABLE]
+
+
+def test_one_requirement_that_fails_hides_no_other_gap() -> None:
+    broken = RecallOf(
+        topics=None,  # type: ignore[arg-type]
+        life_floor=0.6,
+        topic_mean_floor=0.4,
+        sentence="",
+        source="",
+    )
+    assert refused(answer(evidence(), asks(broken, certificate_of()))) == [Ground.RECORD_UNREADABLE, Ground.CERTIFICATE]
+
+
+def test_an_end_that_rounds_down_to_the_past_is_over() -> None:
+    # Monrovia kept 44 min 30 s behind Greenwich until 1972 (tz database): its days close at half a minute
+    long_ago = date(1968, 3, 2)
+    tom = person(certificates=(certificate(issued_on=long_ago),), ages=(age(False, long_ago),))
+    given = replace(evidence(tom, newest_recorded_at=None), zone="Africa/Monrovia")
+    last_second = datetime(1970, 3, 3, 0, 44, 29, tzinfo=UTC)
+    assert answer(given, RULES, at=last_second - timedelta(minutes=1)).mode is Mode.ALONE
+    assert Ground.RECORD_UNREADABLE in refused(answer(given, RULES, at=last_second))

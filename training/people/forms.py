@@ -17,7 +17,11 @@ Choices = list[tuple[str, Any]]
 
 
 def _choices(offers: Sequence[Offer]) -> Choices:
-    return [(offer.key, offer.title if offer.title == offer.key else f"{offer.key}: {offer.title}") for offer in offers]
+    return [(offer.key, _named(offer)) for offer in offers]
+
+
+def _named(offer: Offer) -> str:
+    return offer.title if offer.title.casefold() == offer.key.casefold() else f"{offer.key}: {offer.title}"
 
 
 def _day(label: Any, **more: Any) -> forms.DateField:

@@ -107,7 +107,7 @@ def release(request: AuthenticatedRequest, person_id: int, record: int) -> HttpR
     if _entered(request, form, actions.release, person=person, record=record):
         return _done(request, person, _("Released."))
     lines = lines_for(request.user, person, found)
-    return _form_page(request, form, person, _("Release from a stand-down"), stand_downs=lines)
+    return _form_page(request, form, person, _("Release from a stand-down"), stand_downs=lines, ending=True)
 
 
 @page_with_form

@@ -1,4 +1,4 @@
-"""Stored clearances: what the board shows without working everything out again, believed only while nothing has changed."""
+"""Stored clearances: what the board shows without working all out again, believed only while nothing has changed."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from django.db import models
 
 
 class StoredClearance(models.Model):
-    """One person, workshop and job type as last worked out. Believed only before ``until`` and while no newer mark stands."""
+    """One person, workshop and job type as last worked out; ``stored.py`` says when it is believed."""
 
     person = models.ForeignKey("people.Person", on_delete=models.CASCADE, related_name="clearances")
     workshop = models.ForeignKey("people.Workshop", on_delete=models.CASCADE, related_name="clearances")

@@ -8,9 +8,9 @@ from training.records.facts import Fact
 
 
 class Observed(Fact, frozen=True):
-    """``steps`` holds one of done, prompted, missed, not observed per step; ``passed`` follows from them and ``judgement``.
+    """``steps`` holds one of done, prompted, missed, not observed per step.
 
-    ``judgement`` is the mentor's overall one: ready or not yet.
+    ``judgement`` is the mentor's overall one, ready or not yet; ``passed`` follows from both.
     """
 
     kind: ClassVar[str] = "signoff.observed"

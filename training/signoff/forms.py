@@ -26,7 +26,7 @@ def read_noted(post: QueryDict, *, steps: int) -> Noted:
     """Read the form of an observation with so many steps. Raises ``BadPost`` for words that the form does not offer."""
     try:
         results = tuple(_result(post.get(f"step-{place}", "")) for place in range(1, steps + 1))
-        judgement = Judgement(post["judgement"]) if post.get("judgement") else None
+        judgement = Judgement(post.get("judgement", "")) if post.get("judgement") else None
     except ValueError as wrong:
         raise BadPost(
             _("One of the answers is not on the form. Go back, choose from what is offered, and send it again.")

@@ -33,6 +33,14 @@ class Draft(models.Model):
                 name="signoff_draft_signed_and_record_together",
             ),
             models.CheckConstraint(condition=~Q(person=models.F("mentor")), name="signoff_draft_not_for_oneself"),
+            models.CheckConstraint(
+                condition=Q(signed_at__isnull=True) | Q(left_at__isnull=True), name="signoff_draft_signed_or_left"
+            ),
+            models.UniqueConstraint(
+                fields=["person", "mentor", "task"],
+                condition=Q(signed_at__isnull=True, left_at__isnull=True),
+                name="signoff_draft_one_open_per_attempt",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -8,7 +8,10 @@ from training.people.models import new_key
 
 
 class KitItem(models.Model):
-    """One item. ``kind`` is a word of ``core.trade.fitness``; ``label`` holds what its rule looks at (class, category, rating)."""
+    """One item. ``kind`` is a word of ``core.trade.fitness``; ``label`` holds what its rule looks at (class, rating).
+
+    It is in service only while the record of adding it says the same.
+    """
 
     workshop = models.ForeignKey("people.Workshop", on_delete=models.PROTECT, related_name="kit")
     key = models.CharField(max_length=32, default=new_key, unique=True, editable=False)
@@ -20,7 +23,9 @@ class KitItem(models.Model):
 
     class Meta:
         ordering = ["workshop_id", "kind", "ident"]
-        constraints = [models.UniqueConstraint(fields=["workshop", "ident"], name="equipment_item_ident_once_in_workshop")]
+        constraints = [
+            models.UniqueConstraint(fields=["workshop", "ident"], name="equipment_item_ident_once_in_workshop")
+        ]
 
     def __str__(self) -> str:
         return f"{self.ident} {self.title}"

@@ -1,9 +1,10 @@
-"""The one door for evidence: append a fact to its group's chain and move the marks, inside the caller's transaction."""
+"""The one door for evidence: facts appended to their chain and marks moved, inside the caller's transaction."""
 
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from django.db import transaction
@@ -22,6 +23,20 @@ class Refused(RuntimeError):
     """A fact that cannot be recorded; the message says why and what to do."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One fact to append. ``about`` is the key that it is about, ``names`` further keys whose clearances it may change.
+
+    ``happened_at`` None: at the moment of recording, ``at``.
+    """
+
+    fact: Fact
+    about: str
+    at: datetime
+    happened_at: datetime | None = None
+    names: Iterable[str] = ()
+
+
 def append(
     fact: Fact,
     *,
@@ -34,22 +49,31 @@ def append(
     """Append one fact, as the last step of the caller's transaction.
 
     ``about`` is the key that the fact is about; ``names`` are further keys (people, workshops) whose clearances it may
-    change. Takes the head row's lock (PostgreSQL) or runs under an IMMEDIATE transaction (SQLite), so numbers are given
-    in commit order. Raises ``Refused`` outside a transaction, when the clock went back, or for a fact from the future.
+    change. Raises ``Refused`` as ``append_many`` does.
+    """
+    return append_many([Entry(fact=fact, about=about, at=at, happened_at=happened_at, names=names)], chain_id=chain_id)[
+        0
+    ]
+
+
+def append_many(entries: Sequence[Entry], *, chain_id: int) -> list[Record]:
+    """Append facts in this order, all or none, as the last step of the caller's transaction.
+
+    Takes the head row's lock (PostgreSQL) or runs under an IMMEDIATE transaction (SQLite), so numbers are given in
+    commit order. Raises ``Refused`` outside a transaction, when the clock went back, or for a fact from the future.
     """
     if not transaction.get_connection().in_atomic_block:
         raise Refused("A record is written inside its caller's transaction, so that both stand or fall together.")
-    if not fact.kind:
-        raise Refused(f"{type(fact).__name__} has no kind, so nobody could read it back. Give it one.")
     chain = Chain.objects.select_for_update().get(pk=chain_id)
-    recorded_at = _recorded_at(chain, _instant(at))
-    happened_at = _not_to_come(_instant(happened_at or at), recorded_at)
-    record = _seal(chain, fact, about=about, happened_at=happened_at, recorded_at=recorded_at)
-    keys = frozenset({about, *names})
-    for key in keys:
-        Mark.objects.update_or_create(chain=chain, key=key, defaults={"number": record.number})
-    written.note(chain.pk, keys)
-    return record
+    before, newest, sealed = chain.head_number, dict[str, int](), list[tuple[Record, Body]]()
+    for entry in entries:
+        sealed.append(_seal(chain, entry))
+        newest |= dict.fromkeys((entry.about, *entry.names), chain.head_number)
+    _store(chain, before, sealed)
+    for key, number in newest.items():
+        Mark.objects.update_or_create(chain=chain, key=key, defaults={"number": number})
+    written.note(chain.pk, frozenset(newest))
+    return [record for record, _body in sealed]
 
 
 def _instant(at: datetime) -> datetime:
@@ -82,23 +106,36 @@ def _recorded_at(chain: Chain, at: datetime) -> datetime:
     return max(at, newest) if newest else at
 
 
-def _seal(chain: Chain, fact: Fact, *, about: str, happened_at: datetime, recorded_at: datetime) -> Record:
-    text, salt = canonical_text(as_builtins(fact)), secrets.token_hex(16)
-    digest, number = body_digest(text, salt), chain.head_number + 1
+def _seal(chain: Chain, entry: Entry) -> tuple[Record, Body]:
+    """The next sealed record with its body, both yet to be stored; moves the head of ``chain`` in memory."""
+    if not entry.fact.kind:
+        raise Refused(f"{type(entry.fact).__name__} has no kind, so nobody could read it back. Give it one.")
+    recorded_at = _recorded_at(chain, _instant(entry.at))
+    happened_at = _not_to_come(_instant(entry.happened_at or entry.at), recorded_at)
+    text, salt = canonical_text(as_builtins(entry.fact)), secrets.token_hex(16)
+    digest, number, kind = body_digest(text, salt), chain.head_number + 1, entry.fact.kind
     envelope = envelope_of(
-        number=number, kind=fact.kind, about=about, happened_at=happened_at, recorded_at=recorded_at, digest=digest
+        number=number, kind=kind, about=entry.about, happened_at=happened_at, recorded_at=recorded_at, digest=digest
     )
-    record = Record.objects.create(
-        chain=chain, number=number, kind=fact.kind, about=about, happened_at=happened_at, recorded_at=recorded_at,
+    record = Record(
+        chain=chain, number=number, kind=kind, about=entry.about, happened_at=happened_at, recorded_at=recorded_at,
         digest=digest, previous=chain.head_hash, hash=envelope_hash(chain.head_hash, envelope),
     )  # fmt: skip
-    Body.objects.create(record=record, text=text, salt=salt)
-    moved = Chain.objects.filter(pk=chain.pk, head_number=chain.head_number).update(
-        head_number=number, head_hash=record.hash, newest_recorded_at=recorded_at
+    chain.head_number, chain.head_hash, chain.newest_recorded_at = number, record.hash, recorded_at
+    return record, Body(record=record, text=text, salt=salt)
+
+
+def _store(chain: Chain, before: int, sealed: Sequence[tuple[Record, Body]]) -> None:
+    """Write records, bodies and the head, which must still stand at number ``before``."""
+    Record.objects.bulk_create(record for record, _body in sealed)
+    for record, body in sealed:
+        body.record = record  # takes over the key that the database has given
+    Body.objects.bulk_create(body for _record, body in sealed)
+    moved = Chain.objects.filter(pk=chain.pk, head_number=before).update(
+        head_number=chain.head_number, head_hash=chain.head_hash, newest_recorded_at=chain.newest_recorded_at
     )
     if moved != 1:
         raise Refused("Someone else wrote at the same moment. Nothing was recorded; try again.")
-    return record
 
 
 def verify_chain(*, chain_id: int) -> int | None:

@@ -30,7 +30,7 @@ class FileFault:
     is_error: bool = True
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}: {self.rule} {self.where}: {self.sentence}"
+        return f"{self.file}:{self.line}: {f'{self.rule} {self.where}'.strip()}: {self.sentence}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

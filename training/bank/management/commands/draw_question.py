@@ -17,6 +17,8 @@ from training.core.questions.variants import draw
 
 class Command(BaseCommand):
     help = "Show a question as it is drawn from a seed: situation, question, options and the worked answer."
+    requires_system_checks: list[str] = []
+    requires_migrations_checks = False
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("ident")

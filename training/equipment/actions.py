@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from training.core.trade import gloves
 from training.core.trade.calendar import local_day
 from training.equipment import facts
-from training.equipment.label_parts import TESTS, BadLabel, read_label
+from training.equipment.label_parts import TESTS, read_label
 from training.equipment.models import KitItem
 from training.equipment.queries import label_text, rows_of
 from training.people.models import Person, Workshop
@@ -155,15 +155,3 @@ def _worded(text: str, field: str, most: int) -> str:
     if len(text) > most:
         raise Refusal(_("Longer than %(most)d characters. Shorten it.") % {"most": most}, field)
     return text
-
-
-__all__ = [
-    "BadLabel",
-    "add_item",
-    "issue",
-    "note_something",
-    "pre_use_check",
-    "pre_use_checks",
-    "record_test",
-    "retire",
-]

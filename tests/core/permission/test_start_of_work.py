@@ -124,6 +124,7 @@ def start(**changed: Any) -> Start:
         second_kinds=("gloves", "hook"),
         job=Job(highest_dc_v=450.0, highest_ac_v=300.0, regime="EU", point_of_work="vehicle side"),
         answers=Answers(
+            vehicle="HH 12",
             stands_by=True,
             procedure_opened_today=True,
             procedure_edition="edition 7",
@@ -205,6 +206,7 @@ def test_each_of_these_is_missing(changed: dict[str, Any], code: str) -> None:
 @pytest.mark.parametrize(
     ("changed", "code"),
     [
+        ({"vehicle": " "}, "no_vehicle"),
         ({"stands_by": False}, "does_not_stand_by"),
         ({"procedure_opened_today": False}, "no_procedure"),
         ({"procedure_edition": "  "}, "no_procedure"),
@@ -222,7 +224,9 @@ def test_each_answer_that_is_not_given_is_missing(changed: dict[str, Any], code:
 
 def test_a_job_type_that_asks_for_less_gets_by_with_less() -> None:
     plain = AtStart(kit_kinds=("meter",))
-    found = may_start(job_type(plain), start(second=None, kit=(held(METER),), answers=Answers(planned_end=END)))
+    found = may_start(
+        job_type(plain), start(second=None, kit=(held(METER),), answers=Answers(vehicle="HH 12", planned_end=END))
+    )
     assert found == ()
 
 

@@ -87,6 +87,7 @@ class OtherJob:
 class Answers:
     """What is said on the form; None, False and "" alike count as not said. ``planned_end`` is an instant."""
 
+    vehicle: str = ""
     stands_by: bool = False
     procedure_opened_today: bool = False
     procedure_edition: str = ""
@@ -241,6 +242,8 @@ def _kinds_missing(job_type: JobType, start: Start) -> Iterator[Missing]:
 # ---------------------------------------------------------------- papers
 def _papers(job_type: JobType, start: Start) -> Iterator[Missing]:
     asked, said = job_type.at_start, start.answers
+    if not said.vehicle.strip():
+        yield _paper("no_vehicle", "Which vehicle: its plate, or the end of its VIN.", _PRACTICE)
     yield from _voltage(start.job)
     if asked.maker_procedure and (said.procedure_opened_today is not True or not said.procedure_edition.strip()):
         text = "The maker's procedure for this vehicle, opened today, with its edition. No procedure, no job."

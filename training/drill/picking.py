@@ -19,7 +19,7 @@ from training.core.permission.unsafe import SECOND_RETURN, SOONEST_RIGHT
 from training.core.questions.kinds import Consequence, Question, Topic
 from training.core.trade.calendar import local_day
 from training.drill.queries import History, recall_of
-from training.people.models import Person, WorksTowards
+from training.people.models import Person, Workshop, WorksTowards
 from training.people.queries import papers_of
 
 FIRST_RETURN = SOONEST_RIGHT + timedelta(minutes=1)  # an answer counts only when more than half a day has passed
@@ -55,11 +55,18 @@ def job_types_sought(person: Person, book: RuleBook, *, at: datetime) -> list[Jo
 
     The lowest one is always among them: everybody works towards it.
     """
-    wanted = set(WorksTowards.objects.filter(person=person).values_list("job_type", flat=True))
-    wanted |= {book.job_types[0].key} | _appointed(person, at)
-    sought = [job_type for job_type in book.job_types if job_type.key in wanted]
-    keys = {below.key for job_type in sought for below in (job_type, *holds_of(book, job_type))}
-    return [job_type for job_type in book.job_types if job_type.key in keys]
+    return job_types_sought_at(person.workshop, [person], book, at=at)[person.pk]
+
+
+def job_types_sought_at(
+    workshop: Workshop, people: Sequence[Person], book: RuleBook, *, at: datetime
+) -> Mapping[int, list[JobType]]:
+    """The same for several people of one workshop, read at once, by person id."""
+    wanted: dict[int, set[str]] = {person.pk: {book.job_types[0].key} for person in people}
+    for person_id, key in WorksTowards.objects.filter(person__in=people).values_list("person_id", "job_type"):
+        wanted[person_id].add(key)
+    appointed = _appointed(workshop, people, at)
+    return {person.pk: _with_all_below(book, wanted[person.pk] | appointed[person.key]) for person in people}
 
 
 def aims_of(sought: Sequence[JobType]) -> Mapping[Topic, Aim]:
@@ -117,12 +124,25 @@ def comes_back(person: Person, questions: Iterable[Question], *, at: datetime) -
     return found
 
 
-def _appointed(person: Person, at: datetime) -> set[str]:
-    """The job types of appointments at this workshop that have not ended."""
-    papers = papers_of([person.key], chain_id=person.group.chain_id)[person.key]
-    today = local_day(at, person.workshop.zone)
-    held = [one for one in papers.appointments if one.workshop == person.workshop.key and one.through_day >= today]
-    return {job_type for one in held for job_type in one.job_types}
+def _with_all_below(book: RuleBook, wanted: set[str]) -> list[JobType]:
+    sought = [job_type for job_type in book.job_types if job_type.key in wanted]
+    keys = {below.key for job_type in sought for below in (job_type, *holds_of(book, job_type))}
+    return [job_type for job_type in book.job_types if job_type.key in keys]
+
+
+def _appointed(workshop: Workshop, people: Sequence[Person], at: datetime) -> Mapping[str, set[str]]:
+    """The job types of appointments at this workshop that have not ended, by person key."""
+    papers = papers_of([person.key for person in people], chain_id=workshop.group.chain_id)
+    today = local_day(at, workshop.zone)
+    return {
+        key: {
+            job_type
+            for one in found.appointments
+            if one.workshop == workshop.key and one.through_day >= today
+            for job_type in one.job_types
+        }
+        for key, found in papers.items()
+    }
 
 
 def _return_of(openings: Sequence[UnsafeAnswer]) -> Return | None:

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import logging
-from collections import defaultdict
 from collections.abc import Callable
 
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django.utils import timezone
 
-from training.board.actions import work_out
-from training.people.models import Person
+from training.board.actions import work_out_named
 from training.records import written
 
 logger = logging.getLogger(__name__)
 
 
 class RecomputeWritten:
-    """The mark has cut the old clearance already; this only makes the new one come sooner than the worker would."""
+    """The mark has cut the old clearance already; this only makes the new one come sooner than the worker would.
+
+    What was noted and then rolled back does no harm: only clearances that are no longer believed are worked out.
+    """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
@@ -26,17 +27,14 @@ class RecomputeWritten:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         written.take()
         response = self.get_response(request)
-        keys = {key for _, key in written.take()}
+        keys = {key for _chain, key in written.take()}
         if keys:
-            self._work_out(keys)
+            _work_out(keys)
         return response
 
-    def _work_out(self, keys: set[str]) -> None:
-        by_workshop = defaultdict(list)
-        for person in Person.objects.filter(key__in=keys, is_active=True).select_related("workshop__group"):
-            by_workshop[person.workshop].append(person)
-        for workshop, people in by_workshop.items():
-            try:
-                work_out(workshop=workshop, people=people, at=timezone.now())
-            except Exception:  # the write stands; the cell says "being worked out" until the worker comes
-                logger.exception("Clearances of %s could not be worked out", workshop.slug)
+
+def _work_out(keys: set[str]) -> None:
+    try:
+        work_out_named(keys=keys, at=timezone.now())
+    except Exception:  # the answer to the write is true without it
+        logger.exception("Clearances could not be worked out after a write")

@@ -1,9 +1,9 @@
-"""Reading everything: the evidence for a decision, decisions worked out now, and the board of a workshop."""
+"""Reading everything: the evidence for a decision, and decisions worked out now from the records."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from training.bank.queries import AcceptedQuestion, accepted_in
@@ -14,7 +14,7 @@ from training.core.permission.decision import Decision, Gap, Ground, Mode, Remed
 from training.core.permission.evidence import Evidence, PersonEvidence, QuestionGate, Supervisor
 from training.core.permission.rule_book import RuleBook
 from training.core.questions.kinds import Kind
-from training.drill.queries import History, histories_of, recall_of
+from training.drill.queries import History, histories_of, kept_recall
 from training.people.models import Person, Workshop
 from training.people.queries import people_of
 from training.records.queries import Head, head_of
@@ -25,14 +25,17 @@ CHANCE_FLOOR = {
     Kind.PICK_ALL: 1 / 15,
     Kind.PUT_IN_ORDER: 1 / 24,
     Kind.WORK_OUT: 0.02,
-}  # estimates only
+}  # estimates of remedies only; each answer on record carries its own
+Supervisors = tuple[Supervisor, ...]
+FindSupervisors = Callable[[Collection[str]], Supervisors]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
     """What was read of one workshop, once, for all its decisions: as known at a record number, read at an instant.
 
-    ``newest`` says that nothing younger than ``known_at`` is left out, so that cached recall may be used.
+    ``newest`` says that no record is left out, so that kept recall may be used. ``histories`` fills as people are asked
+    about; it changes no answer, since what was known at a number never changes.
     """
 
     workshop: Workshop
@@ -43,10 +46,14 @@ class Reading:
     known_at: int
     read_at: datetime
     newest: bool
+    histories: dict[str, History] = field(default_factory=dict)
 
 
 def read_workshop(workshop: Workshop, *, read_at: datetime, known_at: int | None = None) -> Reading:
-    """Read what every decision of a workshop needs, as known at a record number (None: everything written by now)."""
+    """Read what every decision of a workshop needs, as known at a record number (None: everything written by now).
+
+    The head is read first: whatever is written meanwhile has a higher number, and nothing above it is read.
+    """
     head = head_of(workshop.group.chain_id)
     number = head.number if known_at is None else min(known_at, head.number)
     return Reading(
@@ -63,9 +70,10 @@ def read_workshop(workshop: Workshop, *, read_at: datetime, known_at: int | None
 
 def evidence_for(reading: Reading, person: Person, *, at: datetime) -> Evidence:
     """Everything that is proved of one person for decisions at ``at``."""
-    chain_id = reading.workshop.group.chain_id
-    history = histories_of([person.key], chain_id=chain_id, known_at=reading.known_at)[person.key].until(at)
-    recall = _recall(reading, person, history, at)
+    written = history_in(reading, person)
+    history = written.until(at)
+    is_whole = reading.newest and len(history.answers) == len(written.answers)
+    recall = _recall(person, history, is_whole)
     of = reading.everybody.get(person.key, PersonEvidence(person=person.key))
     return Evidence(
         of=replace(of, unreadable=of.unreadable + history.unreadable),
@@ -83,23 +91,63 @@ def evidence_for(reading: Reading, person: Person, *, at: datetime) -> Evidence:
     )
 
 
-def decisions_for(reading: Reading, evidence: Evidence, *, at: datetime) -> dict[str, Decision]:
-    """One decision per job type of the rule book; without a rule book there is none, and nobody is cleared."""
+def history_in(reading: Reading, person: Person) -> History:
+    """Answers and talk-throughs of one person as far as the reading goes."""
+    _read_histories(reading, [person])
+    return reading.histories[person.key]
+
+
+def decisions_for(
+    reading: Reading, evidence: Evidence, *, at: datetime, job_types: Collection[str] | None = None
+) -> dict[str, Decision]:
+    """One decision per job type, of those asked for; without a rule book there is none, and nobody is cleared.
+
+    Who could supervise is not looked for here: see ``decide_one``.
+    """
     book = reading.rule_book
-    if book is None:
-        return {}
-    return {
-        job_type.key: decide(evidence, book, job_type.key, at=at, known_at=reading.known_at)
-        for job_type in book.job_types
-    }
+    asked = [one.key for one in book.job_types if job_types is None or one.key in job_types] if book else []
+    return {key: decide(evidence, book, key, at=at, known_at=reading.known_at) for key in asked if book}
+
+
+def decide_one(
+    reading: Reading,
+    person: Person,
+    *,
+    at: datetime,
+    supervisors: FindSupervisors,
+    job_types: Collection[str] | None = None,
+) -> dict[str, Decision]:
+    """One person's decisions per job type; ``supervisors`` is asked only for those that supervision would open."""
+    evidence = evidence_for(reading, person, at=at)
+    alone = decisions_for(reading, evidence, at=at, job_types=job_types)
+    waiting = waiting_for_supervisor(alone)
+    return _supervised(reading, evidence, alone, supervisors(waiting) if waiting else (), at)
 
 
 def decide_all(reading: Reading, people: Iterable[Person], *, at: datetime) -> dict[str, dict[str, Decision]]:
-    """Decisions of these people per job type, by person key. First who is cleared alone, then who may work under them."""
-    evidence = {person.key: evidence_for(reading, person, at=at) for person in people}
+    """Decisions of these people per job type, by person key; any of them who is cleared alone may supervise."""
+    everybody = list(people)
+    _read_histories(reading, everybody)
+    evidence = {person.key: evidence_for(reading, person, at=at) for person in everybody}
     alone = {key: decisions_for(reading, one, at=at) for key, one in evidence.items()}
     supervisors = supervisors_of(alone)
-    return {key: _with_supervisors(reading, evidence[key], alone[key], supervisors, at) for key in evidence}
+    return {key: _supervised(reading, evidence[key], alone[key], supervisors, at) for key in evidence}
+
+
+def supervisors_worked_out(reading: Reading, *, besides: Person, at: datetime) -> FindSupervisors:
+    """Whoever else of the workshop is cleared alone for the job types asked for, worked out now."""
+
+    def found(job_types: Collection[str]) -> Supervisors:
+        team = [person for person in people_of(reading.workshop) if person.pk != besides.pk]
+        _read_histories(reading, team)
+        return supervisors_of(
+            {
+                one.key: decisions_for(reading, evidence_for(reading, one, at=at), at=at, job_types=job_types)
+                for one in team
+            }
+        )
+
+    return found
 
 
 def board_of(
@@ -111,15 +159,16 @@ def board_of(
 
 
 def decision_for(person: Person, workshop: Workshop, job_type: str, at: datetime) -> Decision:
-    """The answer for one person and job type, always worked out now; without a rule book it is no."""
+    """The answer for one person and job type, always worked out now; without a rule book it is no.
+
+    Raises ``KeyError`` for a job type that the rule book does not have.
+    """
     reading = read_workshop(workshop, read_at=at)
     if reading.rule_book is None:
         return no_rule_book(job_type, at, reading.known_at)
-    reading.rule_book.job_type(job_type)  # KeyError for one that there is not
-    team = people_of(workshop)
-    return decide_all(reading, {person.pk: person, **{one.pk: one for one in team}}.values(), at=at)[person.key][
-        job_type
-    ]
+    reading.rule_book.job_type(job_type)
+    supervisors = supervisors_worked_out(reading, besides=person, at=at)
+    return decide_one(reading, person, at=at, supervisors=supervisors, job_types=[job_type])[job_type]
 
 
 def no_rule_book(job_type: str, at: datetime, known_at: int) -> Decision:
@@ -147,7 +196,7 @@ def no_rule_book(job_type: str, at: datetime, known_at: int) -> Decision:
     )
 
 
-def supervisors_of(decisions: Mapping[str, Mapping[str, Decision]]) -> tuple[Supervisor, ...]:
+def supervisors_of(decisions: Mapping[str, Mapping[str, Decision]]) -> Supervisors:
     """Whoever is cleared alone, per job type."""
     return tuple(
         Supervisor(person=key, job_type=job_type, until=decision.until)
@@ -157,26 +206,37 @@ def supervisors_of(decisions: Mapping[str, Mapping[str, Decision]]) -> tuple[Sup
     )
 
 
-def _with_supervisors(
-    reading: Reading, evidence: Evidence, alone: dict[str, Decision], supervisors: tuple[Supervisor, ...], at: datetime
+def waiting_for_supervisor(decisions: Mapping[str, Decision]) -> list[str]:
+    """The job types in which only somebody who could supervise is missing; no supervisor changes any other."""
+    return [key for key, decision in decisions.items() if is_waiting_for_supervisor(decision)]
+
+
+def is_waiting_for_supervisor(decision: Decision) -> bool:
+    """Whether the decision would be another one if somebody could supervise."""
+    return decision.mode is Mode.NOT_CLEARED and any(gap.ground is Ground.NO_SUPERVISOR for gap in decision.gaps)
+
+
+def _supervised(
+    reading: Reading, evidence: Evidence, alone: dict[str, Decision], supervisors: Supervisors, at: datetime
 ) -> dict[str, Decision]:
-    """Ask again, now that it is known who could supervise, wherever somebody is not cleared alone."""
-    book = reading.rule_book
-    if book is None:
-        return alone
-    asked = replace(evidence, supervisors=supervisors)
-    open_to_more = [key for key, decision in alone.items() if decision.mode is Mode.NOT_CLEARED]
-    return {**alone, **{key: decide(asked, book, key, at=at, known_at=reading.known_at) for key in open_to_more}}
+    """Ask again, now that it is known who could supervise."""
+    waiting = waiting_for_supervisor(alone) if supervisors else []
+    return {**alone, **decisions_for(reading, replace(evidence, supervisors=supervisors), at=at, job_types=waiting)}
 
 
-def _recall(reading: Reading, person: Person, history: History, at: datetime) -> PersonRecall:
-    """Cached recall where it is the fold of exactly these answers, else their fold."""
-    if reading.newest:
-        kept = recall_of(person)
-        newest = max(((row.happened_at, row.number) for row in history.answers), default=None)
-        if kept.folded_to == newest:
-            return kept
-    return history.recall()
+def _read_histories(reading: Reading, people: Iterable[Person]) -> None:
+    """Read the histories of all these people at once, those that are still to be read."""
+    keys = [person.key for person in people if person.key not in reading.histories]
+    if keys:
+        chain_id = reading.workshop.group.chain_id
+        reading.histories.update(histories_of(keys, chain_id=chain_id, known_at=reading.known_at))
+
+
+def _recall(person: Person, history: History, is_whole: bool) -> PersonRecall:
+    """Kept recall where nothing is left out and it holds exactly these answers, else their fold."""
+    newest = max((row.number for row in history.answers), default=0)
+    kept = kept_recall(person, newest=newest) if is_whole else None
+    return history.recall() if kept is None else kept
 
 
 def _gates(questions: Sequence[AcceptedQuestion], recall: PersonRecall, seconds: float) -> tuple[QuestionGate, ...]:

@@ -1,0 +1,125 @@
+"""manage.py clearance --workshop SLUG: who may take which job type, at an instant, as known at a record."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+
+from training.board.labels import cell_words, gap_words
+from training.board.queries import decide_all, read_workshop
+from training.board.stored import Cell
+from training.board.voices import voice_of
+from training.core.permission.mapping import as_mapping
+from training.people.models import Person, Workshop
+from training.people.queries import people_of
+from training.records.queries import number_at
+
+
+class Command(BaseCommand):
+    help = "Print the clearance board of a workshop, worked out from the records."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--workshop", required=True, help="slug of the workshop")
+        parser.add_argument("--person", help="username; everybody when left out")
+        parser.add_argument("--job-type", help="key; every job type when left out")
+        parser.add_argument(
+            "--at", help="instant asked about, ISO 8601; without an offset in the workshop's zone; now when left out"
+        )
+        parser.add_argument("--known-at", help="record number, or an instant: the last record written at or before it")
+        parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        site = _workshop(options["workshop"])
+        now = timezone.now()
+        at = _instant(options["at"], site) if options["at"] else now
+        reading = read_workshop(site, read_at=now, known_at=_known_at(options["known_at"], site))
+        if reading.rule_book is None:
+            raise CommandError(
+                f"No rule book is in force at {site.slug} as known at record {reading.known_at}: nobody is cleared."
+            )
+        team = list(people_of(site))
+        decided = decide_all(reading, team, at=at)
+        asked = _asked(options["job_type"], [job_type.key for job_type in reading.rule_book.job_types])
+        voice = voice_of(site, reading.rule_book, now=at)
+        rows = [
+            _row(person, [decided[person.key][key] for key in asked], voice)
+            for person in _people(team, options["person"])
+        ]
+        board = {
+            "workshop": site.slug,
+            "at": at.isoformat(),
+            "known_at": reading.known_at,
+            "rule_book": reading.rule_book.version,
+            "people": rows,
+        }
+        self.stdout.write(json.dumps(board, indent=2, ensure_ascii=False) if options["json"] else _as_text(board))
+
+
+def _workshop(slug: str) -> Workshop:
+    site = Workshop.objects.select_related("group").filter(slug=slug).first()
+    if site is None:
+        known = ", ".join(Workshop.objects.values_list("slug", flat=True)) or "none yet"
+        raise CommandError(f"There is no workshop {slug!r}. There are: {known}.")
+    return site
+
+
+def _instant(text: str, site: Workshop) -> datetime:
+    try:
+        found = parse_datetime(text)
+    except ValueError:
+        found = None
+    if found is None:
+        raise CommandError(f"{text!r} is not an instant. Write it like 2026-03-14T16:20 or 2026-03-14T15:20:00Z.")
+    return found if found.tzinfo else found.replace(tzinfo=ZoneInfo(site.zone))
+
+
+def _known_at(text: str | None, site: Workshop) -> int | None:
+    if not text:
+        return None
+    return int(text) if text.isdigit() else number_at(site.group.chain_id, _instant(text, site))
+
+
+def _asked(key: str | None, known: list[str]) -> list[str]:
+    if key and key not in known:
+        raise CommandError(f"There is no job type {key!r}. There are: {', '.join(known)}.")
+    return [key] if key else known
+
+
+def _people(team: list[Person], username: str | None) -> list[Person]:
+    found = [person for person in team if username in (None, person.username)]
+    if not found:
+        raise CommandError(f"Nobody called {username!r} is at this workshop.")
+    return found
+
+
+def _row(person: Person, decisions: list[Any], voice: Any) -> dict[str, Any]:
+    return {
+        "person": person.username,
+        "name": person.short_name,
+        "job_types": [
+            {
+                "words": cell_words(Cell(person=person, job_type=decision.job_type, decision=decision), voice).headline,
+                "missing": [
+                    f"{words.title}. {words.way}" for words in (gap_words(gap, voice) for gap in decision.gaps)
+                ],
+                "decision": as_mapping(decision),
+            }
+            for decision in decisions
+        ],
+    }
+
+
+def _as_text(board: dict[str, Any]) -> str:
+    lines = [
+        f"{board['workshop']} at {board['at']}, as known at record {board['known_at']}, rule book {board['rule_book']}"
+    ]
+    for row in board["people"]:
+        lines.append(row["name"])
+        lines += [f"  {cell['decision']['job_type']:<14} {cell['words']}" for cell in row["job_types"]]
+    return "\n".join(lines)

@@ -1,4 +1,4 @@
-"""Whose observation counts: appointed for the task, own sign-off or a new workshop's certificate, nobody for themselves."""
+"""Whose observation counts: appointed for the task, own sign-off or a certificate, and nobody for themselves."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def test_somebody_not_on_record_may_not_observe() -> None:
 
 def test_evidence_filed_under_another_name_is_not_theirs() -> None:
     swapped = House(workshop=SHOP, zone=ZONE, opened_on=OPENED, people={"eve": mentor("mia")}, rule_book=RULES)
-    assert may_observe("eve", "tom", "T1", AT, swapped) == (Refusal.UNKNOWN,)
+    assert may_observe("eve", "tom", "T1", AT, swapped) == (Refusal.UNREADABLE,)
 
 
 CHANGES: dict[str, tuple[dict[str, Any], Refusal]] = {

@@ -13,7 +13,6 @@ from tests.core.permission.builders import (
     age,
     answer,
     appointed,
-    appointment,
     asks,
     book,
     certificate,
@@ -31,6 +30,7 @@ from tests.core.permission.builders import (
 )
 from training.core.permission.decide import decide
 from training.core.permission.decision import Ending, Ground, Mode, RemedyKind
+from training.core.permission.ends import whole_minute
 from training.core.permission.rule_book import Requirement, YoungPerson
 
 RULES = asks(certificate_of(months=24), sign_off("T1"))
@@ -209,6 +209,19 @@ def test_a_requirement_that_nobody_knows_clears_nobody() -> None:
     assert grounds(decision) == [Ground.UNKNOWN_REQUIREMENT]
 
 
+def test_what_two_job_types_both_ask_to_be_held_is_judged_once() -> None:
+    rules = book(HELD, job_type(holds("A"), key="B"), job_type(holds("A"), holds("B"), key="J"))
+    assert [(g.ground, g.through) for g in answer(evidence(), rules).gaps] == [
+        (Ground.CERTIFICATE, "A"),
+        (Ground.SIGN_OFF, "A"),
+    ]
+
+
+def test_an_end_needs_an_offset() -> None:
+    with pytest.raises(ValueError, match="has no offset from UTC"):
+        whole_minute(AT.replace(tzinfo=None))
+
+
 # ----------------------------------------------------------------------------------------------------- young people
 
 
@@ -243,8 +256,8 @@ def test_the_column_of_a_held_job_type_caps_what_stands_on_it() -> None:
 
 @pytest.mark.parametrize(
     "ages",
-    [(), (age(False, date(2026, 3, 3)),), (replace(age(), under_18=None),)],
-    ids=["never", "later", "neither"],
+    [(), (age(False, date(2026, 3, 3)),)],
+    ids=["never", "later"],
 )
 def test_an_unknown_age_is_not_cleared_nor_supervised(ages: tuple[object, ...]) -> None:
     decision = answer(replace(with_person(READY, ages=ages), supervisors=(supervisor(),)), RULES)

@@ -1,4 +1,4 @@
-"""Recall: which questions count, the floors, the share answered, unsafe answers, the exact end, and the drills to get there."""
+"""Recall: which questions count, floors, the share answered, unsafe answers, the exact end, the drills to get there."""
 
 from __future__ import annotations
 
@@ -139,9 +139,9 @@ def test_recall_is_not_practice_so_that_nobody_is_supervised_without_it() -> Non
     assert judged(question("q1", ln_hold=None), supervisors=(supervisor(),)).mode is Mode.NOT_CLEARED
 
 
-def test_a_consequence_that_nobody_knows_counts_as_life() -> None:
-    strange = replace(question("q1", ln_hold=-6.0), consequence="worse")  # type: ignore[arg-type]
-    assert Ground.RECALL_LIFE_QUESTIONS in grounds(judged(strange))
+def test_a_consequence_that_nobody_knows_clears_nobody() -> None:
+    strange = replace(question("q1"), consequence="worse")  # type: ignore[arg-type]
+    assert grounds(judged(strange)) == [Ground.RECORD_UNREADABLE]
 
 
 def test_numbers_that_are_none_clear_nobody() -> None:

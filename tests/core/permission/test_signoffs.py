@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
+from itertools import combinations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tests.core.permission.builders import (
     AT,
@@ -268,6 +271,41 @@ def test_what_lapses_before_the_last_further_day_is_made_up_for() -> None:
     assert days_from_now == (1, 2)
 
 
+SEEN = st.builds(
+    lambda by, days: Seen(
+        record=days,
+        observer=by,
+        happened_at=days_ago(days),
+        day=TODAY - timedelta(days=days),
+        through=TODAY - timedelta(days=days - 60),
+    ),
+    st.sampled_from(["mia", "max", "moe"]),
+    st.integers(0, 60),
+)
+
+
+def some_subset_does(attempts: list[Seen], asked: Asked, day: date) -> bool:
+    """By brute force: some choice of the valid attempts has enough of them, of mentors and of days."""
+    valid = [a for a in attempts if day <= a.through]
+    return any(
+        len(chosen) >= asked.observations
+        and len({a.observer for a in chosen}) >= asked.mentors
+        and len({a.day for a in chosen}) >= asked.days
+        for size in range(len(valid) + 1)
+        for chosen in combinations(valid, size)
+    )
+
+
+@given(st.lists(SEEN, max_size=5, unique=True), st.integers(1, 3), st.integers(1, 3), st.integers(1, 3))
+def test_the_last_day_agrees_with_a_scan_of_every_day_and_every_choice(
+    attempts: list[Seen], n: int, k: int, d: int
+) -> None:
+    asked = Asked(observations=n, mentors=min(k, n), days=min(d, n), valid_months=2)
+    days = [date(2026, 1, 1) + timedelta(days=day) for day in range(130)]
+    enough = [day for day in days if some_subset_does(attempts, asked, day)]
+    assert enough_through(attempts, asked) == max(enough, default=None)
+
+
 def test_no_observations_are_never_enough() -> None:
     assert enough_through([], Asked(observations=1, mentors=1, days=1, valid_months=1)) is None
 
@@ -276,4 +314,4 @@ def test_a_mentor_for_another_task_only_is_not_named() -> None:
     colleagues = {"mia": MENTORS["mia"], "ned": mentor("ned", frozenset({"T2"}))}
     gap = only_gap(answer(evidence(colleagues=colleagues), asks(sign_off())))
     assert gap.remedy.who == ("mia",)
-    assert TODAY == gap.remedy.earliest_on
+    assert gap.remedy.earliest_on == TODAY

@@ -10,6 +10,7 @@ from enum import StrEnum
 from training.core.permission.counting import Asked, Seen, most_demanding, seen, short_on
 from training.core.permission.evidence import Evidence, Observation, PersonEvidence
 from training.core.permission.rule_book import RuleBook
+from training.core.permission.shape import misfits
 from training.core.permission.validity import certificate_in_force, in_force, open_at
 from training.core.trade.calendar import add_months, local_day
 
@@ -60,6 +61,7 @@ class Court:
 
     def __init__(self, house: House) -> None:
         self.house = house
+        self._people = {key: one for key, one in house.people.items() if _is_sound(key, one)}
         self._judged: dict[tuple[str, Observation], bool] = {}
         self._warmed: set[str] = set()
 
@@ -67,9 +69,9 @@ class Court:
         """Every reason why ``mentor`` may not observe ``person`` at ``task`` at ``at``."""
         if mentor == person:
             return (Refusal.SELF,)
-        evidence = self.house.people.get(mentor)
-        if evidence is None or evidence.person != mentor:
-            return (Refusal.UNKNOWN,)
+        evidence = self._people.get(mentor)
+        if evidence is None:
+            return (Refusal.UNREADABLE if mentor in self.house.people else Refusal.UNKNOWN,)
         self._warm(task)
         found = [*self._formal_refusals(evidence, task, at), *self._sign_off_refusals(evidence, person, task, at)]
         return tuple(found)
@@ -102,7 +104,7 @@ class Court:
         if task in self._warmed:
             return
         self._warmed.add(task)
-        all_of_task = [(p, o) for p, e in self.house.people.items() for o in e.observations if o.task == task]
+        all_of_task = [(p, o) for p, e in self._people.items() for o in e.observations if o.task == task]
         for person, observation in sorted(all_of_task, key=lambda pair: pair[1].happened_at):
             self.stands(person, observation)
 
@@ -152,7 +154,7 @@ class Court:
         day = local_day(at, self.house.zone)
         waiting, reached = [person], {person, *passed_by}
         while waiting:
-            evidence = self.house.people.get(waiting.pop())
+            evidence = self._people.get(waiting.pop())
             if evidence is None:
                 continue
             if _certified(evidence, task, day):
@@ -164,6 +166,11 @@ class Court:
 
     def _recent(self, observation: Observation, day: date) -> bool:
         return day <= add_months(local_day(observation.happened_at, self.house.zone), OUTSIDE_MONTHS)
+
+
+def _is_sound(key: str, person: PersonEvidence) -> bool:
+    """Whether somebody's evidence has its shape and is theirs; any other carries nothing."""
+    return not misfits(person, PersonEvidence) and person.person == key
 
 
 def latest_failure(observations: Iterable[Observation], task: str, at: datetime) -> datetime | None:

@@ -13,8 +13,10 @@ from training.core.permission.evidence import Evidence
 from training.core.permission.findings import Case, Finding, missing, unreadable
 from training.core.permission.requirements import examine
 from training.core.permission.rule_book import JobType, RuleBook, YoungPerson
+from training.core.permission.shape import misfits
 from training.core.permission.standing import check_age, check_records, check_young, most_for_young, under_18
 from training.core.trade.calendar import local_day
+from training.core.trade.errors import BadInput
 
 
 def decide(evidence: Evidence, rule_book: RuleBook, job_type: str, *, at: datetime, known_at: int) -> Decision:
@@ -27,7 +29,8 @@ def decide(evidence: Evidence, rule_book: RuleBook, job_type: str, *, at: dateti
     try:
         return _judged(evidence, rule_book, asked, at, known_at)
     except Exception as fault:  # whatever it is: what cannot be judged is not cleared
-        gaps = (unreadable("evidence", type(fault).__name__),)
+        why = fault.what if isinstance(fault, BadInput) else type(fault).__name__
+        gaps = (unreadable("evidence", why),)
         return Decision(
             mode=Mode.NOT_CLEARED,
             job_type=job_type,
@@ -45,6 +48,7 @@ def decide(evidence: Evidence, rule_book: RuleBook, job_type: str, *, at: dateti
 
 
 def _judged(evidence: Evidence, rule_book: RuleBook, job_type: JobType, at: datetime, known_at: int) -> Decision:
+    _refuse_misfits(evidence)
     case = _case(evidence, rule_book, at)
     most = most_for_young(rule_book, job_type)
     young = check_young(case, job_type, most)
@@ -68,6 +72,12 @@ def _judged(evidence: Evidence, rule_book: RuleBook, job_type: JobType, at: date
         parameter_set=evidence.parameter_set,
         head=evidence.head,
     )
+
+
+def _refuse_misfits(evidence: Evidence) -> None:
+    wrong = misfits(evidence, Evidence)
+    if wrong:
+        raise BadInput(f"{', '.join(wrong)} cannot be read", "Read the evidence again")
 
 
 def _case(evidence: Evidence, rule_book: RuleBook, at: datetime) -> Case:

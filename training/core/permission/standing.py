@@ -21,7 +21,7 @@ def check_records(case: Case, known_at: int) -> tuple[Finding, ...]:
     """The chain verifies, nothing newer than asked was read, the clock is not behind, every record can be read."""
     evidence = case.evidence
     gaps = []
-    if evidence.chain_sound is not True:
+    if not evidence.chain_sound:
         gaps.append(_broken(Ground.CHAIN_BROKEN, "records", "The chain of records verifies."))
     if evidence.head > known_at:
         gaps.append(unreadable("records", f"read up to {evidence.head}, asked as known at {known_at}"))
@@ -84,10 +84,10 @@ def check_young(case: Case, job_type: JobType, most: YoungPerson) -> tuple[Findi
 
 
 def under_18(ages: Iterable[AgeEntry], today: date) -> bool | None:
-    """What the newest entry of age says up to today; None where there is none, or it says neither."""
+    """What the newest entry of age says up to today; None where there is none."""
     known = [entry for entry in ages if entry.entered_on <= today]
     newest = max(known, key=lambda entry: (entry.entered_on, entry.record), default=None)
-    return newest.under_18 if newest is not None and isinstance(newest.under_18, bool) else None
+    return None if newest is None else newest.under_18
 
 
 def most_for_young(rule_book: RuleBook, job_type: JobType) -> YoungPerson:

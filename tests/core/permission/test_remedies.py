@@ -1,0 +1,146 @@
+"""P13: every no has a reason, and doing exactly what a gap says closes it, on the day that it says."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from hypothesis import given
+
+from tests.core.permission.builders import (
+    AT,
+    TODAY,
+    age,
+    answer,
+    appointed,
+    appointment,
+    asks,
+    certificate,
+    certificate_of,
+    evidence,
+    grounds,
+    instructed,
+    instruction,
+    observed,
+    person,
+    sign_off,
+    stood_down,
+    supervisor,
+)
+from tests.core.permission.strategies import cases
+from training.core.permission.decision import Gap, Ground, Mode, RemedyKind
+from training.core.permission.evidence import Evidence, Observation
+from training.core.permission.rule_book import YoungPerson
+
+
+def with_more(given_evidence: Evidence, **more: Any) -> Evidence:
+    of = given_evidence.of
+    return replace(given_evidence, of=replace(of, **{name: (*getattr(of, name), *new) for name, new in more.items()}))
+
+
+def observations(gap: Gap) -> list[Observation]:
+    """As many as it says, on the days it says, by its mentors in its order and then in turn."""
+    days = [day for day, minutes in gap.remedy.minutes_by_day for _ in range(minutes // 30)]
+    return [
+        observed(AT + timedelta(days=day, minutes=n + 1), by=gap.remedy.who[n % len(gap.remedy.who)], task=gap.subject)
+        for n, day in enumerate(days)
+    ]
+
+
+def done(given_evidence: Evidence, gap: Gap) -> Evidence:
+    """The evidence after doing exactly what the gap says."""
+    match gap.remedy.kind:
+        case RemedyKind.OBSERVATION:
+            return with_more(given_evidence, observations=observations(gap))
+        case RemedyKind.SIGNATURE:
+            return with_more(given_evidence, appointments=[appointment("J", "A", by="new boss", from_day=TODAY)])
+        case RemedyKind.CERTIFICATE:
+            return with_more(given_evidence, certificates=[certificate(gap.subject, TODAY)])
+        case RemedyKind.INSTRUCTION:
+            return with_more(given_evidence, instructions=[instruction(TODAY)])
+        case RemedyKind.ENTRY:
+            return with_more(given_evidence, ages=[replace(age(False, TODAY), record=10**9)])
+        case RemedyKind.SUPERVISOR:
+            return replace(given_evidence, supervisors=(supervisor(),))
+        case RemedyKind.RELEASE:
+            released = [
+                replace(s, released_at=AT) if s.record in gap.records else s for s in given_evidence.of.stand_downs
+            ]
+            return replace(given_evidence, of=replace(given_evidence.of, stand_downs=tuple(released)))
+    raise AssertionError(f"no way known to do {gap.remedy.kind}")
+
+
+def when(gap: Gap) -> datetime:
+    """Later on the day on which the remedy can be finished."""
+    days = max((day for day, _ in gap.remedy.minutes_by_day), default=0)
+    return AT + timedelta(days=days, hours=1)
+
+
+@given(cases(recall=False))
+def test_every_no_has_a_reason_and_doing_what_a_gap_says_closes_it(case: Any) -> None:
+    given_evidence, rules = case
+    decision = answer(given_evidence, rules)
+    assert (decision.mode is Mode.ALONE) == (not decision.gaps)
+    for gap in decision.gaps:
+        if gap.remedy.kind is RemedyKind.OBSERVATION and gap.remedy.earliest_on is None:
+            continue  # nobody may observe: no day is promised
+        after = answer(done(given_evidence, gap), rules, at=when(gap))
+        assert (gap.ground, gap.subject, gap.records) not in [(g.ground, g.subject, g.records) for g in after.gaps]
+
+
+@given(cases(recall=False))
+def test_doing_all_that_the_gaps_say_clears_alone(case: Any) -> None:
+    given_evidence, rules = case
+    decision = answer(given_evidence, rules)
+    if any(gap.remedy.kind is RemedyKind.OBSERVATION and gap.remedy.earliest_on is None for gap in decision.gaps):
+        return
+    after, last = given_evidence, AT
+    for gap in decision.gaps:
+        after, last = done(after, gap), max(last, when(gap))
+    told = {(gap.ground, gap.subject) for gap in decision.gaps}
+    left = [gap for gap in answer(after, rules, at=last).gaps if (gap.ground, gap.subject) not in told]
+    lapsed = {(gap.ground, gap.subject) for gap in answer(given_evidence, rules, at=last).gaps} - told
+    assert {(gap.ground, gap.subject) for gap in left} <= lapsed
+
+
+MISSING_ALL = asks(
+    certificate_of(),
+    sign_off("T1", 3, 2, 2, within=90),
+    sign_off("T2"),
+    appointed(),
+    instructed(),
+    young=YoungPerson.NO,
+)
+
+
+def test_from_nothing_at_all_to_cleared_by_doing_what_is_said() -> None:
+    given_evidence = evidence(person(ages=(age(True),), stand_downs=(stood_down(),)))
+    decision = answer(given_evidence, MISSING_ALL)
+    assert set(grounds(decision)) == {
+        Ground.STOOD_DOWN,
+        Ground.CERTIFICATE,
+        Ground.APPOINTMENT,
+        Ground.INSTRUCTION,
+        Ground.SIGN_OFF,
+        Ground.NOT_DONE_LATELY,
+        Ground.UNDER_18,
+    }
+    after, last = given_evidence, AT
+    for gap in decision.gaps:
+        after, last = done(after, gap), max(last, when(gap))
+    assert answer(after, MISSING_ALL, at=last).mode is Mode.ALONE
+    assert last == datetime(2026, 3, 3, 11, 15, tzinfo=UTC)
+
+
+@given(cases())
+def test_every_gap_is_said_in_words_with_a_source_and_minutes_that_add_up(case: Any) -> None:
+    for gap in answer(*case).gaps:
+        assert gap.subject
+        assert gap.sentence
+        assert gap.source
+        assert gap.remedy.minutes >= 0
+        assert (
+            gap.remedy.minutes == sum(minutes for _, minutes in gap.remedy.minutes_by_day)
+            or not gap.remedy.minutes_by_day
+        )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
@@ -18,12 +19,13 @@ from tests.factories.bank import (
 from tests.factories.people import PersonFactory, RoleHeldFactory, WorkshopFactory
 from training.bank.actions import accept
 from training.bank.models import QuestionVersion
-from training.bank.queries import accepted_in, newest_versions, waiting_for_acceptance
+from training.bank.queries import accepted_in, newest_versions, unreadable_acceptances, waiting_for_acceptance
 from training.core.questions.kinds import Topic
 from training.people.models import Person, RoleHeld, Workshop
 from training.records.actions import Refused
-from training.records.models import Record
+from training.records.models import Body, Record
 from training.records.queries import head_of
+from training.records.triggers import away
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
 
@@ -114,6 +116,15 @@ def test_nothing_another_groups_and_ones_own_cannot_be_accepted(workshop: Worksh
         with pytest.raises(Refused):
             accept(workshop=workshop, versions=versions, by=by, at=LOADED_AT)
     assert not Record.objects.exists()
+
+
+def test_an_acceptance_that_cannot_be_read_is_named(workshop: Workshop, waiting: list[QuestionVersion]) -> None:
+    accept_all(workshop, waiting)
+    assert unreadable_acceptances(workshop) == ()
+    with away(connection):
+        Body.objects.update(text='{"surprise": 1}')
+    assert unreadable_acceptances(workshop) == (1,)
+    assert unreadable_acceptances(workshop, known_at=0) == ()
 
 
 def test_the_newest_version_of_each_question_stands_for_it(waiting: list[QuestionVersion], workshop: Workshop) -> None:

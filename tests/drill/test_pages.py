@@ -20,6 +20,7 @@ from training.core.questions.kinds import Consequence, Kind
 from training.core.questions.marking import shown_order
 from training.drill.forms import letters_of
 from training.drill.models import Drill, Turn
+from training.drill.pages import kept_together
 from training.people.models import Person
 from training.records.models import Record
 
@@ -167,7 +168,7 @@ def test_the_first_button_of_the_form_is_disabled_so_that_enter_commits_to_nothi
     client: Client, open_turn: Callable[..., Turn]
 ) -> None:
     form = read_slowly(client, open_turn(Kind.WORK_OUT)).partition('<form id="answer"')[2]
-    assert form.index("<button disabled hidden>") < form.index('<input type="text"')
+    assert form.index('<button class="unseen" disabled') < form.index('<input type="text"')
 
 
 def test_a_picture_comes_with_the_same_in_words(person: Person, client: Client) -> None:
@@ -468,3 +469,15 @@ def test_each_page_takes_only_its_own_method(client: Client, open_turn: Callable
         assert client.get(page_of(turn, name)).status_code == 405
     for name in ("drill", "closed", "outcome"):
         assert client.post(page_of(turn, name)).status_code == 405
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("charged to 1 500 µF at 400 V for 30 s", "charged to 1\u00a0500\u00a0µF at 400\u00a0V for 30\u00a0s"),
+        ("wait 5 min by 2 people on 3 March 2026", "wait 5\u00a0min by 2 people on 3 March 2026"),
+        ("20 kohm, 2 mm, 12 sets, 7 Very", "20\u00a0kohm, 2\u00a0mm, 12 sets, 7 Very"),
+    ],
+)
+def test_a_figure_is_never_parted_from_its_unit_or_its_thousands(text: str, kept: str) -> None:
+    assert kept_together(text) == kept

@@ -72,6 +72,12 @@ def accepted_in(workshop: Workshop, *, known_at: int | None = None) -> list[Acce
     )
 
 
+def unreadable_acceptances(workshop: Workshop, *, known_at: int | None = None) -> tuple[int, ...]:
+    """Records of acceptances here that cannot be read: what they accepted is unknown, so they block and never clear."""
+    written = facts_of([Accepted], chain_id=workshop.group.chain_id, about=workshop.key, known_at=known_at)
+    return tuple(row.number for row in written if row.fact is None)
+
+
 def _accepted(row: QuestionVersion, number: int, since: date) -> AcceptedQuestion | None:
     if row.number != number:
         return None

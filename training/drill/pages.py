@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Collection
 from datetime import datetime
 from typing import Any
@@ -19,6 +20,8 @@ from training.drill.models import Drill, Turn
 from training.drill.picking import comes_back
 from training.people.models import Person
 
+FIGURE_GAP = re.compile(r"(?<=[0-9]) (?=[0-9]{3}(?![0-9])|(?:k|M|m|µ)?(?:V|A|W|F|s|g|m|h|ohm|Ω)\b|min\b|mm\b|°)")
+
 
 def question_page(
     turn: Turn, question: Question, *, chosen: Collection[str] = (), sentence: str = ""
@@ -31,7 +34,8 @@ def question_page(
         "kind": question.kind,
         "how": labels.HOW[question.kind],
         "options": [
-            {"letter": letters[key], "text": by_key[key].text, "chosen": letters[key] in chosen} for key in turn.order
+            {"letter": letters[key], "text": kept_together(by_key[key].text), "chosen": letters[key] in chosen}
+            for key in turn.order
         ],
         "unit": question.number.unit if question.number else "",
         "typed": next(iter(chosen), "") if question.kind is Kind.WORK_OUT else "",
@@ -87,6 +91,11 @@ def closed_page(drill: Drill, turns: list[tuple[Turn, Question]], *, at: datetim
     }
 
 
+def kept_together(text: str) -> str:
+    """The text with figures that no line break can part from their thousands or their unit."""
+    return FIGURE_GAP.sub("\u00a0", text)
+
+
 def _tally(turn: Turn, question: Question) -> dict[str, Any]:
     total = turn.drill.turns.count()
     left_s = turn.drill.turns.filter(answered_at=None).count() * turn.drill.seconds_each
@@ -97,8 +106,8 @@ def _tally(turn: Turn, question: Question) -> dict[str, Any]:
         "minutes_left": max(1, math.ceil(left_s / 60)),
         "topic": question.topic,
         "cost": labels.COSTS[question.consequence],
-        "situation": question.situation,
-        "stem": question.stem,
+        "situation": kept_together(question.situation),
+        "stem": kept_together(question.stem),
         "picture": _picture(question),
         "picture_text": question.picture_text or "",
     }

@@ -13,7 +13,7 @@ from training.people.models import Person, Workshop
 
 def voice_of(workshop: Workshop, book: RuleBook | None, *, now: datetime) -> Voice:
     """The voice of a workshop at an instant."""
-    people = Person.objects.filter(group_id=workshop.group_id)
+    people = Person.objects.filter(group_id=workshop.group_id)  # those who have left too: their records name them
     return Voice(
         zone=ZoneInfo(workshop.zone),
         now=now,

@@ -1,4 +1,4 @@
-"""The phrases for every ground and remedy, translatable; ``%(subject)s`` is the topic, task, certificate or job type."""
+"""The phrases of every ground and remedy; ``%(subject)s`` is a topic, task, certificate, job type or person."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext_noop
 
 from training.core.permission.decision import Ground, RemedyKind
 
@@ -69,3 +70,34 @@ REMEDIES: Mapping[RemedyKind, RemedyWords] = {
     RemedyKind.REPAIR: RemedyWords(_("repair"), _("This has to be put right first. Tell your manager.")),
     RemedyKind.SUPERVISOR: RemedyWords(_("a supervisor"), _("Somebody else has to be cleared alone first.")),
 }
+
+# what the core says of every job type, for the translators; the sentences of a rule book are the workshop's own
+CORE_WORDS = (
+    gettext_noop("The job type asks for something."),
+    gettext_noop("rule book"),
+    gettext_noop("Somebody cleared alone for this job type can supervise."),
+    gettext_noop("EAWR 1989 reg 16: supervision that fits the work; a named, cleared person"),
+    gettext_noop("Every record of the person can be read."),
+    gettext_noop("The rule book asks for something that this program does not know."),
+    gettext_noop("The chain of records verifies."),
+    gettext_noop("The clock is not behind the newest record."),
+    gettext_noop("It is on record whether the person is under 18."),
+    gettext_noop("No stand-down is open."),
+    gettext_noop("Under 18: the rule book allows no more for this job type."),
+    gettext_noop("rule book, young-person column"),
+    gettext_noop("Hookside: missing or unreadable counts as not cleared"),
+    gettext_noop("Hookside: a stand-down ends only by a recorded release"),
+    gettext_noop("Hookside: without a rule book nobody is cleared"),
+    gettext_noop("A rule book is in force at the workshop."),
+    gettext_noop("life"),
+    gettext_noop("injury"),
+    gettext_noop("damage"),
+    gettext_noop("first aid and CPR"),
+    gettext_noop("HV awareness course"),
+    gettext_noop("HV course with assessed practical"),
+    gettext_noop("medical"),
+    gettext_noop("instruction"),
+    gettext_noop("records"),
+    gettext_noop("clock"),
+    gettext_noop("age"),
+)

@@ -17,6 +17,7 @@ from training.people.models import Person
 from training.records.actions import Refused
 from training.signoff import actions
 from training.signoff.forms import read_noted
+from training.signoff.labels import fault_words
 from training.signoff.models import Draft
 from training.web.errors import BadPost
 from training.web.htmx import render_page
@@ -26,9 +27,10 @@ from training.web.requests import AuthenticatedRequest
 @require_POST
 def begin(request: AuthenticatedRequest) -> HttpResponse:
     """Open an observation for a person and a task that this mentor may observe."""
-    if not request.POST.get("person", "").isdigit():
+    posted = request.POST.get("person", "")
+    if not (posted.isascii() and posted.isdigit()):
         raise BadPost(_("Say whom you are going to watch, and at which task."))
-    person = get_object_or_404(Person, pk=request.POST["person"], group=request.user.group, is_active=True)
+    person = get_object_or_404(Person, pk=int(posted[:18]), group=request.user.group, is_active=True)
     task = newest_tasks(request.user.group_id).get(request.POST.get("task", ""))
     if task is None:
         raise BadPost(_("There is no such practical task. Choose one from the list."))
@@ -39,7 +41,7 @@ def begin(request: AuthenticatedRequest) -> HttpResponse:
     return redirect("signoff:observe", draft_id=draft.pk)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def observe(request: AuthenticatedRequest, draft_id: int) -> HttpResponse:
     """Show the steps; POST keeps what has been noted and goes on to signing."""
     draft = _own_draft(request, draft_id)
@@ -56,7 +58,7 @@ def observe(request: AuthenticatedRequest, draft_id: int) -> HttpResponse:
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def sign(request: AuthenticatedRequest, draft_id: int) -> HttpResponse:
     """Show what would be signed and whether it passes; POST with the right password signs it."""
     draft = _own_draft(request, draft_id)
@@ -109,6 +111,6 @@ def _context(draft: Draft, task: PracticalTask) -> dict[str, Any]:
         ],
         "results": list(StepResult),
         "judgements": list(Judgement),
-        "faults": faults_of_attempt(task, results, judgement),
+        "faults": [fault_words(fault) for fault in faults_of_attempt(task, results, judgement)],
         "complete": None not in results and judgement is not None,
     }

@@ -50,30 +50,49 @@ class PracticalTask:
     ends_with: str
 
 
+class Flaw(StrEnum):
+    """Why an attempt does not pass; the shell turns each into a sentence."""
+
+    OTHER_STEPS = "steps and results do not belong together"
+    NOT_OBSERVED = "step not observed"
+    CRITICAL = "critical step not done unaided"
+    NOT_YET = "overall judgement not yet"
+    NOT_JUDGED = "overall judgement missing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One reason why an attempt does not pass; ``step`` counts from 1 and is 0 where it is about the whole."""
+
+    flaw: Flaw
+    step: int = 0
+    result: StepResult | None = None
+
+
 def faults_of_attempt(
     task: PracticalTask, results: Sequence[StepResult | None], judgement: Judgement | None
-) -> tuple[str, ...]:
-    """Why this attempt does not pass, in plain sentences; empty when it passes.
+) -> tuple[Fault, ...]:
+    """Why this attempt does not pass; empty when it passes.
 
     A critical step must be done unaided. A step that was not observed, or left open, never passes (competence shown,
     not assumed; after the observation checklists of medical training, common practice, no source).
     """
     if len(results) != len(task.steps):
-        return (f"{task.id} has {len(task.steps)} steps and {len(results)} results: start the observation again.",)
+        return (Fault(flaw=Flaw.OTHER_STEPS),)
     found = [
         _fault(number, step, result) for number, (step, result) in enumerate(zip(task.steps, results, strict=True), 1)
     ]
     if judgement is not Judgement.READY:
-        found.append("The overall judgement is not yet." if judgement else "The overall judgement is missing.")
-    return tuple(fault for fault in found if fault)
+        found.append(Fault(flaw=Flaw.NOT_YET if judgement is Judgement.NOT_YET else Flaw.NOT_JUDGED))
+    return tuple(fault for fault in found if fault is not None)
 
 
-def _fault(number: int, step: Step, result: StepResult | None) -> str:
+def _fault(number: int, step: Step, result: StepResult | None) -> Fault | None:
     if result is None or result is StepResult.NOT_OBSERVED:
-        return f"Step {number} was not observed."
+        return Fault(flaw=Flaw.NOT_OBSERVED, step=number, result=result)
     if step.critical and result is not StepResult.DONE:
-        return f"Critical step {number} was {result}."
-    return ""
+        return Fault(flaw=Flaw.CRITICAL, step=number, result=result)
+    return None
 
 
 def task_from(mapping: Mapping[str, object]) -> PracticalTask:

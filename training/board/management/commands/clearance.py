@@ -11,14 +11,16 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
-from training.board.labels import cell_words, gap_words
+from training.board.gaps import first_way, gaps_words
+from training.board.labels import Voice, cell_words
 from training.board.queries import decide_all, read_workshop
 from training.board.stored import Cell
 from training.board.voices import voice_of
+from training.core.permission.decision import Decision
 from training.core.permission.mapping import as_mapping
 from training.people.models import Person, Workshop
 from training.people.queries import people_of
-from training.records.queries import number_at
+from training.records.queries import head_of, number_at
 
 
 class Command(BaseCommand):
@@ -35,28 +37,25 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="print one JSON object")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        site = _workshop(options["workshop"])
-        now = timezone.now()
+        site, now = _workshop(options["workshop"]), timezone.now()
         at = _instant(options["at"], site) if options["at"] else now
         reading = read_workshop(site, read_at=now, known_at=_known_at(options["known_at"], site))
-        if reading.rule_book is None:
+        book = reading.rule_book
+        if book is None:
             raise CommandError(
                 f"No rule book is in force at {site.slug} as known at record {reading.known_at}: nobody is cleared."
             )
         team = list(people_of(site))
+        asked = _asked(options["job_type"], [job_type.key for job_type in book.job_types])
+        shown = _people(team, options["person"])
         decided = decide_all(reading, team, at=at)
-        asked = _asked(options["job_type"], [job_type.key for job_type in reading.rule_book.job_types])
-        voice = voice_of(site, reading.rule_book, now=at)
-        rows = [
-            _row(person, [decided[person.key][key] for key in asked], voice)
-            for person in _people(team, options["person"])
-        ]
+        voice = voice_of(site, book, now=at)
         board = {
             "workshop": site.slug,
             "at": at.isoformat(),
             "known_at": reading.known_at,
-            "rule_book": reading.rule_book.version,
-            "people": rows,
+            "rule_book": book.version,
+            "people": [_row(person, [decided[person.key][key] for key in asked], voice) for person in shown],
         }
         self.stdout.write(json.dumps(board, indent=2, ensure_ascii=False) if options["json"] else _as_text(board))
 
@@ -82,7 +81,12 @@ def _instant(text: str, site: Workshop) -> datetime:
 def _known_at(text: str | None, site: Workshop) -> int | None:
     if not text:
         return None
-    return int(text) if text.isdigit() else number_at(site.group.chain_id, _instant(text, site))
+    if not (text.isascii() and text.isdigit()):
+        return number_at(site.group.chain_id, _instant(text, site))
+    newest = head_of(site.group.chain_id).number
+    if int(text) > newest:
+        raise CommandError(f"There is no record {text} yet; the newest is {newest}.")
+    return int(text)
 
 
 def _asked(key: str | None, known: list[str]) -> list[str]:
@@ -98,20 +102,22 @@ def _people(team: list[Person], username: str | None) -> list[Person]:
     return found
 
 
-def _row(person: Person, decisions: list[Any], voice: Any) -> dict[str, Any]:
+def _row(person: Person, decisions: list[Decision], voice: Voice) -> dict[str, Any]:
     return {
         "person": person.username,
         "name": person.short_name,
-        "job_types": [
-            {
-                "words": cell_words(Cell(person=person, job_type=decision.job_type, decision=decision), voice).headline,
-                "missing": [
-                    f"{words.title}. {words.way}" for words in (gap_words(gap, voice) for gap in decision.gaps)
-                ],
-                "decision": as_mapping(decision),
-            }
-            for decision in decisions
-        ],
+        "job_types": [_told(person, decision, voice) for decision in decisions],
+    }
+
+
+def _told(person: Person, decision: Decision, voice: Voice) -> dict[str, Any]:
+    cell = Cell(person=person, job_type=decision.job_type, decision=decision)
+    words = cell_words(cell, voice, first=first_way(decision, voice))
+    return {
+        "job_type": decision.job_type,
+        "words": ", ".join((words.headline, *words.details)),
+        "missing": [f"{gap.title}. {gap.way}" for gap in gaps_words(decision, voice)],
+        "decision": as_mapping(decision),
     }
 
 
@@ -121,5 +127,5 @@ def _as_text(board: dict[str, Any]) -> str:
     ]
     for row in board["people"]:
         lines.append(row["name"])
-        lines += [f"  {cell['decision']['job_type']:<14} {cell['words']}" for cell in row["job_types"]]
+        lines += [f"  {cell['job_type']:<14} {cell['words']}" for cell in row["job_types"]]
     return "\n".join(lines)

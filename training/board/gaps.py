@@ -1,0 +1,190 @@
+"""Gaps in words: what is missing, where it stands now, and the shortest way there with an honest estimate."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from django.utils.dateformat import format as format_date
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from training.board.labels import Voice, day_words, names_words, subject_words
+from training.board.words import GROUNDS, REMEDIES
+from training.core.permission.decision import Decision, Gap, Ground, Remedy, RemedyKind
+
+Facts = Mapping[str, str | int | bool]
+MOST_DAYS = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GapWords:
+    """One thing that is missing: what, where it stands now, the rule in a sentence with its source, and the way."""
+
+    title: str
+    now: str
+    asks: str
+    source: str
+    way: str
+    records: tuple[int, ...]
+
+
+def gaps_words(decision: Decision, voice: Voice) -> list[GapWords]:
+    """Everything that is missing, each with its shortest way, counted from the day on which it was worked out."""
+    return [gap_words(gap, voice, counted_from=voice.day_of(decision.at)) for gap in decision.gaps]
+
+
+def gap_words(gap: Gap, voice: Voice, *, counted_from: date | None = None) -> GapWords:
+    """One gap in full. ``counted_from`` is the day on which its remedy was worked out (None: today)."""
+    title = GROUNDS[gap.ground].missing % {"subject": subject_words(gap.ground, gap.subject, voice)}
+    if gap.through:
+        held = voice.job_types.get(gap.through, gap.through)
+        title = _("%(title)s (for %(job_type)s)") % {"title": title, "job_type": held}
+    return GapWords(
+        title=title,
+        now=now_words(gap),
+        asks=_(gap.sentence) if gap.sentence else "",
+        source=_(gap.source) if gap.source else "",
+        way=way_words(gap, voice, counted_from or voice.today),
+        records=gap.records,
+    )
+
+
+def first_way(decision: Decision, voice: Voice) -> str:
+    """The shortest of all remedies of a decision, in a few words; "" where nothing is missing."""
+    shortest = min(decision.gaps, key=lambda gap: _length(gap.remedy), default=None)
+    return way_in_short(shortest, voice, voice.day_of(decision.at)) if shortest else ""
+
+
+def total_minutes(decision: Decision) -> int:
+    """About how long everything that is missing takes together; what comes from elsewhere is not counted."""
+    return sum(gap.remedy.minutes for gap in decision.gaps)
+
+
+def now_words(gap: Gap) -> str:
+    """Where it stands now, in figures, for the grounds that have some; "" where the figures are not there."""
+    say = _NOW.get(gap.ground)
+    if say is None:
+        return ""
+    try:
+        return say(dict(gap.facts))
+    except (KeyError, ArithmeticError, ValueError):
+        return ""
+
+
+def in_100(figure: object) -> str:
+    """A recall low given to three decimals, as whole ones in 100, rounded down."""
+    return str(int(Decimal(str(figure)) * 100))
+
+
+def way_in_short(gap: Gap, voice: Voice, counted_from: date) -> str:
+    """The shortest way to close a gap, in a few words: for a cell of the board."""
+    subject = subject_words(gap.ground, gap.subject, voice)
+    if gap.remedy.kind is not RemedyKind.DRILL:
+        return REMEDIES[gap.remedy.kind].short % {"subject": subject}
+    minutes = minutes_by_day_words(gap.remedy, voice, counted_from)
+    return _("drill %(minutes)s: %(subject)s") % {"minutes": minutes, "subject": subject}
+
+
+def way_words(gap: Gap, voice: Voice, counted_from: date) -> str:
+    """The shortest way to close a gap, in sentences, with an honest estimate."""
+    remedy = gap.remedy
+    parts = [REMEDIES[remedy.kind].full % {"subject": subject_words(gap.ground, gap.subject, voice)}]
+    if remedy.minutes_by_day:
+        parts.append(_("%(minutes)s.") % {"minutes": minutes_by_day_words(remedy, voice, counted_from)})
+    elif remedy.minutes:
+        parts.append(_("About %(n)d min.") % {"n": remedy.minutes})
+    if remedy.who:
+        parts.append(_("Can do it: %(names)s.") % {"names": ", ".join(names_words(remedy.who, voice))})
+    elif remedy.kind is RemedyKind.OBSERVATION:
+        parts.append(_("Nobody here may observe it at present: a manager appoints a mentor."))
+    if remedy.earliest_on and remedy.earliest_on > voice.today:
+        parts.append(_("Earliest: %(day)s.") % {"day": day_words(remedy.earliest_on, voice)})
+    return " ".join(parts)
+
+
+def minutes_by_day_words(remedy: Remedy, voice: Voice, counted_from: date) -> str:
+    """ "4 min today, 4 min Thu": the minutes of a remedy, day by day; the rest summed when there are many."""
+    days = [(counted_from + timedelta(days=offset), minutes) for offset, minutes in remedy.minutes_by_day]
+    if not days:
+        return _("%(n)d min") % {"n": remedy.minutes}
+    said = [_("%(n)d min %(day)s") % {"n": minutes, "day": near_day_words(day, voice)} for day, minutes in days]
+    if len(said) <= MOST_DAYS:
+        return ", ".join(said)
+    rest = sum(minutes for _day, minutes in days[MOST_DAYS:])
+    more = _("%(n)d min more by %(day)s") % {"n": rest, "day": day_words(days[-1][0], voice)}
+    return ", ".join([*said[:MOST_DAYS], more])
+
+
+def near_day_words(day: date, voice: Voice) -> str:
+    """Today (also for what could have been done before), tomorrow, a weekday within the week, else the date."""
+    days_from_now = (day - voice.today).days
+    if days_from_now <= 0:
+        return _("today")
+    if days_from_now == 1:
+        return _("tomorrow")
+    return format_date(day, "D") if days_from_now < 7 else day_words(day, voice)
+
+
+def _life_questions(facts: Facts) -> str:
+    said = _(
+        "%(n)d of %(of)d life questions below what is asked; the lowest at least %(low)s in 100, asks for %(floor)s."
+    )
+    return said % {
+        "n": facts["questions"],
+        "of": facts["of"],
+        "low": in_100(facts["lowest"]),
+        "floor": in_100(facts["asked"]),
+    }
+
+
+def _topic(facts: Facts) -> str:
+    said = _("On average at least %(low)s in 100, asks for %(floor)s.")
+    mean = said % {"low": in_100(facts["recall_low"]), "floor": in_100(facts["asked"])}
+    if not facts["unanswered"]:
+        return mean
+    count = int(facts["unanswered"])
+    more = ngettext("%(n)d more question to answer.", "%(n)d more questions to answer.", count) % {"n": count}
+    return f"{mean} {more}"
+
+
+def _no_questions(facts: Facts) -> str:
+    return _("A question counts once it has been in use here for %(n)d days.") % {"n": facts["in_use_days"]}
+
+
+def _unsafe(facts: Facts) -> str:
+    if facts["talked_through"]:
+        return _("Talked through; still to be answered right on another day.")
+    if facts["right_since"]:
+        return _("Answered right since; still to be talked through.")
+    return _("Still to be talked through, and answered right on another day.")
+
+
+def _sign_off(facts: Facts) -> str:
+    if "appointed_by_observer" in facts:
+        return _(
+            "Whoever appointed gave the deciding observation: another manager appoints, or another mentor watches."
+        )
+    count = int(facts["observations"])
+    return ngettext("%(n)d passed observation to go.", "%(n)d passed observations to go.", count) % {"n": count}
+
+
+def _not_done(facts: Facts) -> str:
+    return _("Asked for: done within the last %(n)d days.") % {"n": facts["within_days"]}
+
+
+_NOW: Mapping[Ground, Callable[[Facts], str]] = {
+    Ground.RECALL_LIFE_QUESTIONS: _life_questions,
+    Ground.RECALL_TOPIC: _topic,
+    Ground.NO_QUESTIONS: _no_questions,
+    Ground.UNSAFE_ANSWER: _unsafe,
+    Ground.SIGN_OFF: _sign_off,
+    Ground.NOT_DONE_LATELY: _not_done,
+}
+
+
+def _length(remedy: Remedy) -> tuple[bool, date, int, str]:
+    """Shortest first: what can be done soonest, then what takes least; what nobody can date comes last."""
+    return remedy.earliest_on is None, remedy.earliest_on or date.max, remedy.minutes, remedy.kind.value

@@ -154,9 +154,7 @@ class Court:
         day = local_day(at, self.house.zone)
         waiting, reached = [person], {person, *passed_by}
         while waiting:
-            evidence = self._people.get(waiting.pop())
-            if evidence is None:
-                continue
+            evidence = self._people[waiting.pop()]  # whose signature stands is known here
             if _certified(evidence, task, day):
                 return True
             signers = {o.observer for o in self.standing(evidence, task, at=at, before=True) if self._recent(o, day)}

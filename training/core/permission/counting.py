@@ -111,13 +111,13 @@ def first_day_possible(today: date, attempts: Sequence[Seen], asked: Asked) -> t
     Looks ahead to the day of the last one, because what counts today may have lapsed by then.
     """
     short = short_on(today, attempts, asked)
-    for _ in range(asked.days + 1):
-        offsets = _offsets(today, attempts, short)
-        later = short_on(today + timedelta(days=offsets[-1]), attempts, asked)
-        if later == short:
-            break
-        short = later
-    return short, offsets
+    while (later := short_on(_last_day(today, attempts, short), attempts, asked)) != short:
+        short = later  # never less than before, and never more than all that is asked
+    return short, _offsets(today, attempts, short)
+
+
+def _last_day(today: date, attempts: Sequence[Seen], short: Short) -> date:
+    return today + timedelta(days=_offsets(today, attempts, short)[-1])
 
 
 def _offsets(today: date, attempts: Iterable[Seen], short: Short) -> tuple[int, ...]:

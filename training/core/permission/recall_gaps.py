@@ -97,10 +97,8 @@ def _worth_raising(shown: Sequence[Shown], floor: float, unanswered: int) -> lis
     new = [s for s in below if not s.question.answered and not is_life(s.question.consequence)][:unanswered]
     wanted = floor * len(shown) - math.fsum(s.low for s in shown) - math.fsum(floor - s.low for s in new)
     raised = list(new)
-    for one in below:
-        if wanted <= 0:
-            break
-        if one not in raised:
+    for one in (s for s in below if s not in new):
+        if wanted > 0:
             raised.append(one)
             wanted -= floor - one.low
     return raised

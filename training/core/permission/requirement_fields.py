@@ -144,5 +144,4 @@ def _asks(requirement: Requirement) -> dict[str, Any]:
             return {"appointed": {"valid_months": requirement.valid_months}}
         case InstructedWithin():
             return {"instructed": {"months": requirement.months, "months_under_18": requirement.months_under_18}}
-        case HoldsJobType():
-            return {"holds": requirement.job_type}
+    return {"holds": requirement.job_type}

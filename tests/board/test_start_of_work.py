@@ -120,7 +120,7 @@ def test_a_lift_is_judged_by_this_vehicles_loads(bay: Bay) -> None:
 
 # ---------------------------------------------------------------- not yet
 MISSING: list[tuple[dict[str, Any], str]] = [
-    ({"vehicle": ""}, "Which vehicle"),
+    ({"vehicle": ""}, "The vehicle is not named"),
     ({"highest_dc_v": ""}, "Unknown counts as no"),
     ({"highest_ac_v": ""}, "Unknown counts as no"),
     ({"highest_dc_v": "0", "highest_ac_v": "0"}, "that is no HV vehicle"),
@@ -129,10 +129,10 @@ MISSING: list[tuple[dict[str, Any], str]] = [
     ({"stands_by": None}, "nothing else to do"),
     ({"procedure_opened_today": None}, "No procedure, no job"),
     ({"procedure_edition": " "}, "No procedure, no job"),
-    ({"ordered_by": ""}, "A live-work order"),
-    ({"why_not_dead": ""}, "A live-work order"),
-    ({"cordon_up": None}, "The bay is cordoned"),
-    ({"planned_end": ""}, "When the job is planned to end"),
+    ({"ordered_by": ""}, "No live-work order"),
+    ({"why_not_dead": ""}, "No live-work order"),
+    ({"cordon_up": None}, "The cordon is not up"),
+    ({"planned_end": ""}, "not said when the job"),
     ({"highest_dc_v": "1600"}, "Class 0 is too low"),
     ({"point_of_work": "", "highest_dc_v": ""}, "Unknown counts as no"),
     ({"lead_kit": None}, "Not in hand: gloves"),
@@ -150,7 +150,7 @@ def test_everything_that_is_missing_is_said_at_once(bay: Bay) -> None:
     client = signed_in(bay.lead)
     shown = client.get(bay.url, {"job_type": "E"})
     said = not_yet(client.post(bay.url, {"job_type": "E", "token": shown.context["form"]["token"].value()}))
-    for words in ("People", "Kit", "Papers, bay and vehicle", "No procedure, no job", "A live-work order"):
+    for words in ("People", "Kit", "Papers, bay and vehicle", "No procedure, no job", "No live-work order"):
         assert words in said
     for kind in ("gloves", "meter", "leads", "proving unit", "lock", "visor", "hook", "mat", "insulated tools"):
         assert f"Not in hand: {kind}." in said

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Final
 
 from django.utils.functional import Promise
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from training.core.permission.start_of_work import Group, Missing
@@ -19,6 +18,7 @@ GROUPS: Final[Mapping[Group, str | Promise]] = {
     Group.KIT: gettext_lazy("Kit"),
     Group.PAPERS: gettext_lazy("Papers, bay and vehicle"),
 }
+_OF_A_KIND: Final = frozenset({"kind_missing", "second_kind_missing"})
 OWN_PAGE: Final = gettext_lazy("What is missing is on this person's own page; a manager sees it too.")
 
 
@@ -66,10 +66,17 @@ def _told(
     if len(shown) < len(found):
         sentences.append(str(OWN_PAGE))
     return Told(
-        subject=names.get(subject, "") if is_person else _(subject) if subject else "",
+        subject=_subject_words(found[0], names),
         sentences=tuple(sentences),
         person=subject if is_person else "",
     )
+
+
+def _subject_words(missing: Missing, names: Mapping[str, str]) -> str:
+    """A person by name, an item by its number; a kind that is missing is named by its sentence alone."""
+    if missing.group is Group.PEOPLE:
+        return names.get(missing.subject, "")
+    return "" if missing.reason.code in _OF_A_KIND else missing.subject
 
 
 def _sentence(reason: Reason, titles: Mapping[str, str]) -> str:

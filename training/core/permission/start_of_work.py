@@ -243,22 +243,24 @@ def _kinds_missing(job_type: JobType, start: Start) -> Iterator[Missing]:
 def _papers(job_type: JobType, start: Start) -> Iterator[Missing]:
     asked, said = job_type.at_start, start.answers
     if not said.vehicle.strip():
-        yield _paper("no_vehicle", "Which vehicle: its plate, or the end of its VIN.", _PRACTICE)
+        yield _paper("no_vehicle", "The vehicle is not named: give its plate, or the end of its VIN.", _PRACTICE)
     yield from _voltage(start.job)
     if asked.maker_procedure and (said.procedure_opened_today is not True or not said.procedure_edition.strip()):
-        text = "The maker's procedure for this vehicle, opened today, with its edition. No procedure, no job."
+        text = (
+            "The maker's procedure for this vehicle is not at hand (opened today, its edition). No procedure, no job."
+        )
         yield _paper("no_procedure", text, _PRACTICE)
     if asked.live_work_order and not (said.ordered_by.strip() and said.why_not_dead.strip()):
-        text = "A live-work order for this job: who ordered it, and why it cannot be done dead."
+        text = "No live-work order for this job: who ordered it, and why it cannot be done dead."
         yield _paper("no_live_work_order", text, _LIVE_WORK)
     if asked.cordon and said.cordon_up is not True:
-        yield _paper("no_cordon", "The bay is cordoned and signed.", "EN 50110-1; " + _PRACTICE)
+        yield _paper("no_cordon", "The cordon is not up, or the bay is not signed.", "EN 50110-1; " + _PRACTICE)
     yield from _planned_end(said.planned_end, start.at)
 
 
 def _voltage(job: Job) -> Iterator[Missing]:
     if job.highest_dc_v is None or job.highest_ac_v is None:
-        text = "The highest working voltage anywhere in the HV system, DC and AC. Unknown counts as no."
+        text = "The highest working voltage anywhere in the HV system, DC or AC, is not known. Unknown counts as no."
         yield _paper("voltage_unknown", text, _VOLTAGE)
         return
     try:
@@ -272,7 +274,7 @@ def _voltage(job: Job) -> Iterator[Missing]:
 
 def _planned_end(end: datetime | None, at: datetime) -> Iterator[Missing]:
     if end is None:
-        yield _paper("no_planned_end", "When the job is planned to end.", _PRACTICE)
+        yield _paper("no_planned_end", "It is not said when the job is planned to end.", _PRACTICE)
     elif end <= at:
         yield _paper("end_is_past", "The planned end is already past.", _PRACTICE)
     elif end - at > LONGEST:

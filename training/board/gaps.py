@@ -96,12 +96,12 @@ def way_words(gap: Gap, voice: Voice, counted_from: date) -> str:
         parts.append(_("%(minutes)s.") % {"minutes": minutes_by_day_words(remedy, voice, counted_from)})
     elif remedy.minutes:
         parts.append(_("About %(n)d min.") % {"n": remedy.minutes})
-    if remedy.who:
-        parts.append(_("Can do it: %(names)s.") % {"names": ", ".join(names_words(remedy.who, voice))})
-    elif remedy.kind is RemedyKind.OBSERVATION:
-        parts.append(_("Nobody here may observe it at present: a manager appoints a mentor."))
     if remedy.earliest_on and remedy.earliest_on > voice.today:
         parts.append(_("Earliest: %(day)s.") % {"day": day_words(remedy.earliest_on, voice)})
+    if remedy.who:
+        parts.append(_("Ask %(names)s") % {"names": ", ".join(names_words(remedy.who, voice))})
+    elif remedy.kind is RemedyKind.OBSERVATION:
+        parts.append(_("Nobody here may observe it at present: a manager appoints a mentor."))
     return " ".join(parts)
 
 

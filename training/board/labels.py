@@ -92,8 +92,7 @@ def _missing_words(decision: Decision, first: str, sought: bool) -> CellWords:
     how_much = missing_words(len(decision.gaps))
     if not sought:
         return CellWords(headline=_("not sought"), details=(how_much,), tone="gap")
-    details = (_("first: %(way)s") % {"way": first},) if first else ()
-    return CellWords(headline=how_much, details=details, tone="gap")
+    return CellWords(headline=how_much, details=(first,) if first else (), tone="gap")
 
 
 def _may_take(ends: Ending, voice: Voice) -> str:
@@ -138,6 +137,11 @@ def until_words(ends: Ending, voice: Voice) -> str:
 def day_words(day: date, voice: Voice) -> str:
     """A day as people say it; with the year when it is not this one."""
     return format_date(day, "j M" if day.year == voice.today.year else "j M Y")
+
+
+def moment_words(instant: datetime, voice: Voice) -> str:
+    """An instant by the clock on the workshop's wall. (A template's own date filter would say it in UTC.)"""
+    return format_date(instant.astimezone(voice.zone), "j M Y H:i")
 
 
 def because_words(ends: Ending, voice: Voice) -> str:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 
 from training.bank.rule_books import rule_book_of
 from training.board.gaps import first_way
-from training.board.labels import CellWords, Voice, cell_words, colleague_words
+from training.board.labels import CellWords, Voice, cell_words, colleague_words, moment_words
 from training.board.queries import decision_for
 from training.board.stored import Cell, cells_of, is_trusted
 from training.board.views.answers import answer_words
@@ -37,7 +37,7 @@ def board(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
         "book": book,
         "rows": _rows(site, book, voice, request.user) if book else [],
         "trusted": is_trusted(head_of(site.group.chain_id), now),
-        "local_now": now.astimezone(voice.zone),
+        "clock": moment_words(now, voice),
     }
     return render_page(request, page="board/board.html", part="board/_board.html", context=context)
 
@@ -61,7 +61,7 @@ def cell(request: AuthenticatedRequest, workshop: str, person_id: int, job_type:
         "person": person,
         "job_type": asked,
         "manager": manager,
-        "local_now": now.astimezone(voice.zone),
+        "clock": moment_words(now, voice),
         **answer_words(decision, voice),
     }
     return render_page(request, page="board/cell.html", part="board/_cell.html", context=context)

@@ -8,6 +8,7 @@ from django.http import HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from training.board.labels import moment_words
 from training.board.queries import Reading, decide_one, history_in, read_workshop, supervisors_worked_out
 from training.board.views.answers import answer_words
 from training.board.voices import voice_of
@@ -49,7 +50,7 @@ def _own_answers(person: Person) -> dict[str, Any]:
         "workshop": site,
         "book": book,
         "minutes": DRILL_MINUTES,
-        "local_now": now.astimezone(voice.zone),
+        "clock": moment_words(now, voice),
         "known_at": reading.known_at,
         "unsafe": [row for row in history_in(reading, person).unsafe() if row.closed_at is None],
         "answers": [

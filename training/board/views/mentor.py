@@ -18,7 +18,7 @@ from training.board.voices import voice_of
 from training.board.waiting import may_talk_with, waiting_for_talk, waiting_for_tasks
 from training.core.permission.authority import Court
 from training.core.permission.evidence import UnsafeAnswer
-from training.core.questions.kinds import Question
+from training.core.questions.kinds import Commitment, Question
 from training.core.questions.marking import right_keys
 from training.drill.actions import record_talk_through
 from training.drill.facts import Answered
@@ -61,18 +61,21 @@ def talk_through(request: AuthenticatedRequest, person_id: int, number: int) -> 
         raise Http404
     unsafe, answered = _unsafe_answer(person, number)
     if request.method == "POST":
-        return _talked_through(request, person, number)
+        return _talked_through(request, person, unsafe)
     context = {"person": person, "answer": unsafe, **_what_was_chosen(person, answered)}
     return render_page(request, page="board/talk_through.html", part="board/_talk_through.html", context=context)
 
 
-def _talked_through(request: AuthenticatedRequest, person: Person, number: int) -> HttpResponse:
+def _talked_through(request: AuthenticatedRequest, person: Person, unsafe: UnsafeAnswer) -> HttpResponse:
     note = read_note(request.POST)
     try:
-        record_talk_through(person=person, answer=number, note=note, by=request.user, at=timezone.now())
+        record_talk_through(person=person, answer=unsafe.record, note=note, by=request.user, at=timezone.now())
     except Refused as refused:
         raise BadPost(str(refused)) from refused
-    messages.success(request, _("Recorded. The question still has to be answered right on another day."))
+    if unsafe.right_since:
+        messages.success(request, _("Recorded."))
+    else:
+        messages.success(request, _("Recorded. The question still has to be answered right on another day."))
     return redirect("board:waiting")
 
 
@@ -89,12 +92,14 @@ def _unsafe_answer(person: Person, number: int) -> tuple[UnsafeAnswer, Answered]
 def _what_was_chosen(person: Person, answered: Answered) -> dict[str, Any]:
     """The question as it was asked, what was chosen and what is right; without the question what is on record."""
     question = _question(person, answered)
+    acted = answered.commitment == Commitment.ACT
     if question is None:
-        return {"question": None, "chosen": answered.response, "right": []}
+        return {"question": None, "chosen": answered.response, "right": [], "acted": acted}
     texts = {option.key: option.text for option in question.options}
     return {
         "question": question,
         "chosen": [texts.get(key, key) for key in answered.response],
+        "acted": acted,
         "right": [texts[key] for key in right_keys(question)] if question.options else [],
     }
 

@@ -192,7 +192,7 @@ GLOVE_DATES: Final = Kind(
     asks="Is a pair in date that day, or may it be issued?",
     takes=(
         day("tested_on", "last electrical test that was passed"),
-        spare(day("issued_on", "first issue ever"), "never issued: the question is whether it may be"),
+        or_null(day("issued_on", "first issue ever; null: never issued, and the question is whether it may be")),
         day("on", "day asked about"),
         _RULE,
     ),

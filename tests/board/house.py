@@ -1,7 +1,7 @@
 """A small workshop with a rule book of two job types, four questions, two tasks, and people in every state.
 
-Tina may take A and B alone. Rob, an apprentice, lacks only his own sign-offs. Nina has nothing. Sam is stood down. Max is
-the mentor, Mona the manager. Strangers belong to another group.
+Tina may take A and B alone. Rob, an apprentice, lacks only his own sign-offs. Nina has nothing. Sam is stood down.
+Max is the mentor, Mona the manager. Strangers belong to another group.
 """
 
 from __future__ import annotations
@@ -152,7 +152,12 @@ def make_mentor(house: House, person: Person, tasks: list[str], *, at: datetime)
 def _enter_papers(house: House, person: Person) -> None:
     papers.enter_age(person=person, under_18=False, by=house.manager, at=START)
     papers.instruct(
-        person=person, workshop=house.workshop, given_on=START.date(), about_what="The site.", by=house.manager, at=START
+        person=person,
+        workshop=house.workshop,
+        given_on=START.date(),
+        about_what="The site.",
+        by=house.manager,
+        at=START,
     )
     papers.enter_certificate(
         person=person, certificate=FIRST_AID, issuer="An institute", issued_on=date(2024, 4, 1),
@@ -170,18 +175,22 @@ def _all_right(house: House, days: int) -> None:
             answer(house, person, version, at=START + timedelta(days=days, minutes=minute))
 
 
-def answer(
-    house: House, person: Person, version: QuestionVersion, *, at: datetime, right: bool = True, act: bool = True
-) -> Record:
-    """An answer on record, as the drill writes it; recall is folded from these."""
+def answered(house: House, version: QuestionVersion, *, right: bool = True, act: bool = True) -> Answered:
+    """What the drill writes of an answer."""
     outcome = {(True, True): "sound", (True, False): "careful", (False, True): "unsafe"}.get((right, act), "held back")
-    fact = Answered(
+    return Answered(
         turn="0" * 32, workshop=house.workshop.key, question=version.question.ident, version=version.number,
         topic=version.topic, consequence=version.consequence, seed=1, response=["b" if right else "a"], right=right,
         commitment="act" if act else "ask", outcome=outcome, too_fast=False, milliseconds=20_000,
         chance_floor_ppm=333_333,
     )  # fmt: skip
-    return write(house, fact, about=person, at=at)
+
+
+def answer(
+    house: House, person: Person, version: QuestionVersion, *, at: datetime, right: bool = True, act: bool = True
+) -> Record:
+    """An answer on record; recall is folded from these."""
+    return write(house, answered(house, version, right=right, act=act), about=person, at=at)
 
 
 def observe(
@@ -201,9 +210,12 @@ def talk(house: House, person: Person, unsafe: Record, version: QuestionVersion,
     return write(house, fact, about=person, at=at)
 
 
-def write(house: House, fact: Any, *, about: Person, at: datetime) -> Record:
+def write(
+    house: House, fact: Any, *, about: Person | Workshop, at: datetime, happened_at: datetime | None = None
+) -> Record:
+    """One record about a person or a workshop."""
     with transaction.atomic():
-        return append(fact, chain_id=house.chain_id, about=about.key, at=at)
+        return append(fact, chain_id=house.chain_id, about=about.key, at=at, happened_at=happened_at)
 
 
 def stand_down(house: House, person: Person, *, at: datetime = NOW, **changed: Any) -> Record:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from training.bank.queries import AcceptedQuestion, accepted_in
+from training.bank.queries import AcceptedQuestion, accepted_in, unreadable_acceptances
 from training.bank.rule_books import rule_book_of
 from training.core.memory.fold import PersonRecall
 from training.core.permission.decide import decide
@@ -34,7 +34,8 @@ FindSupervisors = Callable[[Collection[str]], Supervisors]
 class Reading:
     """What was read of one workshop, once, for all its decisions: as known at a record number, read at an instant.
 
-    ``newest`` says that no record is left out, so that kept recall may be used. ``histories`` fills as people are asked
+    ``newest`` says that no record is left out, so that kept recall may be used. ``unreadable`` names records of the
+    workshop that cannot be read: they block everybody. ``histories`` fills as people are asked
     about; it changes no answer, since what was known at a number never changes.
     """
 
@@ -46,6 +47,7 @@ class Reading:
     known_at: int
     read_at: datetime
     newest: bool
+    unreadable: tuple[int, ...] = ()
     histories: dict[str, History] = field(default_factory=dict)
 
 
@@ -65,6 +67,7 @@ def read_workshop(workshop: Workshop, *, read_at: datetime, known_at: int | None
         known_at=number,
         read_at=read_at,
         newest=number == head.number,
+        unreadable=tuple(unreadable_acceptances(workshop, known_at=number)),
     )
 
 
@@ -76,7 +79,7 @@ def evidence_for(reading: Reading, person: Person, *, at: datetime) -> Evidence:
     recall = _recall(person, history, is_whole)
     of = reading.everybody.get(person.key, PersonEvidence(person=person.key))
     return Evidence(
-        of=replace(of, unreadable=of.unreadable + history.unreadable),
+        of=replace(of, unreadable=of.unreadable + history.unreadable + reading.unreadable),
         workshop=reading.workshop.key,
         zone=reading.workshop.zone,
         workshop_opened_on=reading.workshop.opened_on,

@@ -20,4 +20,5 @@ app.conf.beat_schedule = {
         "task": "training.records.tasks.verify_chains",
         "schedule": crontab(hour="2", minute="10"),
     },
+    "drill.check_recall_caches": {"task": "drill.check_recall_caches", "schedule": crontab(hour="2", minute="40")},
 }

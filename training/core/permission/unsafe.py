@@ -103,8 +103,9 @@ def close_unsafe(answers: Iterable[GivenAnswer], talk_throughs: Iterable[TalkThr
     return tuple(sorted(opened, key=lambda o: (o.happened_at, o.record)))
 
 
-def _order(event: GivenAnswer | TalkThrough) -> tuple[datetime, int, bool]:
-    return event.happened_at, event.record, isinstance(event, TalkThrough)
+def _order(event: GivenAnswer | TalkThrough) -> tuple[datetime, int, str]:
+    """Record numbers are never shared; should corrupt ones be, the same events still come in the same order."""
+    return event.happened_at, event.record, repr(event)
 
 
 def _settled(opening: UnsafeAnswer, at: datetime) -> UnsafeAnswer:

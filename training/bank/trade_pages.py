@@ -52,7 +52,8 @@ def _figures(asked: str) -> str:
 def _figure_rows(name: str, label: str) -> Iterator[tuple[str, ...]]:
     for key, limit in _limits(getattr(limits, name.strip()), ""):
         status = f"{limit.status}; confirm in the standard" if limit.confirm_in_standard else limit.status
-        yield label.strip().replace("{}", key.strip()), f"{number(limit.value, EXACT)} {limit.unit}", limit.source, status
+        value = f"{number(limit.value, EXACT)} {limit.unit}"
+        yield label.strip().replace("{}", key.strip()), value, limit.source, status
 
 
 def _limits(found: Limit | Mapping[str, Any], key: str) -> Iterator[tuple[str, Limit]]:

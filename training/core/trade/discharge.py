@@ -64,4 +64,4 @@ def low_energy_voltage_v(capacitance_f: float) -> float:
 
 def _log_ratio(start_v: float, end_v: float) -> float:
     start, end = positive(start_v, "the starting voltage", "V"), positive(end_v, "the end voltage", "V")
-    return max(0.0, math.log(start / end))
+    return math.log(start / end) if start > end else 0.0

@@ -58,7 +58,9 @@ class Kind:
         values = read(self.takes, given)
         try:
             answer = self.answer(values)
-        except ArithmeticError:
+        except BadInput:
+            raise
+        except (ArithmeticError, ValueError):  # overflow, division by an underflow, the logarithm of one
             raise _beyond() from None
         figures = {each.name: _figure(each, answer.figures) for each in self.gives if each.name in answer.figures}
         verdict: dict[str, Any] = {self.verdict_name: answer.ok} if self.verdict_name and answer.ok is not None else {}

@@ -5,63 +5,36 @@ It shares no code with the trade core; every figure in it was copied anew from t
 
 from __future__ import annotations
 
-import calendar
 import math
 import re
 from collections.abc import Callable
 from datetime import date
 
+from tests.core.questions import solver_kit, solver_sums
+from tests.core.questions.solver_texts import Answer, days, later, numbers, printed
 from training.core.questions.kinds import Question
-
-Answer = str | float | list[str]
-
-_NUM = r"(-?\d[\d ]*(?:\.\d+)?)"
-_DAY = r"(\d{1,2} [A-Z][a-z]{2} \d{4})"
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-def _numbers(pattern: str, text: str) -> list[float]:
-    found = re.search(pattern.replace("#", _NUM), text)
-    assert found, f"nothing like {pattern} in: {text}"
-    return [float(group.replace(" ", "")) for group in found.groups()]
-
-
-def _days(text: str) -> list[date]:
-    days = [found.split() for found in re.findall(_DAY, text)]
-    return [date(int(year), _MONTHS.index(month) + 1, int(day)) for day, month, year in days]
-
-
-def _printed(day: date) -> str:
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
-def _later(day: date, months: int) -> date:
-    """Same-numbered day, else the last of the month: Reg. (EEC, Euratom) 1182/71 Art 3(2)(c)."""
-    year, month = day.year + (day.month + months - 1) // 12, (day.month + months - 1) % 12 + 1
-    return date(year, month, min(day.day, calendar.monthrange(year, month)[1]))
-
 
 # ASTM D120 / F496 Table 1: class, highest V DC, highest V AC.
 _CLASSES = [("class 00", 750, 500), ("class 0", 1500, 1000), ("class 1", 11250, 7500)]
 
 
 def glove_class_for_bus(question: Question) -> Answer:
-    dc_v, ac_v = _numbers("up to # V DC and # V AC", question.situation)
+    dc_v, ac_v = numbers("up to # V DC and # V AC", question.situation)
     return next(name for name, most_dc, most_ac in _CLASSES if dc_v <= most_dc and ac_v <= most_ac)
 
 
 def _glove_limit(tested: date, issued: date) -> date:
     """OSHA letter 2020-08-19: six months from issue, never past twelve months from test."""
-    return min(_later(issued, 6), _later(tested, 12))
+    return min(later(issued, 6), later(tested, 12))
 
 
 def glove_due_date(question: Question) -> Answer:
-    return _printed(_glove_limit(*_days(question.situation)))
+    return printed(_glove_limit(*days(question.situation)))
 
 
 def glove_fit_today(question: Question) -> Answer:
-    today, tested, issued = _days(question.situation)
-    (dc_v,) = _numbers("up to # V DC", question.situation)
+    today, tested, issued = days(question.situation)
+    (dc_v,) = numbers("up to # V DC", question.situation)
     marked = re.search(r"class 00?", question.situation)
     assert marked
     if today >= _glove_limit(tested, issued):
@@ -103,8 +76,8 @@ def isolation_order(question: Question) -> Answer:
 
 
 def dead_verdict(question: Question) -> Answer:
-    (dead_v,) = _numbers("dead is # V DC", question.situation)
-    before_v, now_v = _numbers("read # V, and [0-9]+ min later # V", question.situation)
+    (dead_v,) = numbers("dead is # V DC", question.situation)
+    before_v, now_v = numbers("read # V, and [0-9]+ min later # V", question.situation)
     if now_v <= dead_v:
         return "This pair is dead; go on"
     # UN R100: voltage class B begins above 60 V DC.
@@ -113,13 +86,13 @@ def dead_verdict(question: Question) -> Answer:
 
 def _circuit(question: Question) -> tuple[float, float]:
     """Time constant in seconds, starting volts."""
-    micro, start_v, kilo = _numbers("of # \u00b5F, charged to # V, .* of # kohm", question.situation)
+    micro, start_v, kilo = numbers("of # \u00b5F, charged to # V, .* of # kohm", question.situation)
     return micro * kilo / 1000, start_v
 
 
 def discharge_voltage(question: Question) -> Answer:
     tau_s, start_v = _circuit(question)
-    (elapsed_s,) = _numbers("kohm\\. # s have gone", question.situation)
+    (elapsed_s,) = numbers("kohm\\. # s have gone", question.situation)
     left_v = start_v
     for _ in range(round(elapsed_s / tau_s)):
         left_v /= math.e
@@ -128,13 +101,13 @@ def discharge_voltage(question: Question) -> Answer:
 
 def discharge_time(question: Question) -> Answer:
     tau_s, start_v = _circuit(question)
-    (dead_v,) = _numbers("dead is # V", question.situation)
+    (dead_v,) = numbers("dead is # V", question.situation)
     return tau_s * (math.log(start_v) - math.log(dead_v))
 
 
 def _vehicle(question: Question) -> tuple[float, float, float, float]:
     return tuple(  # type: ignore[return-value]
-        _numbers("weighs # kg.* lies # m behind the front axle, the pads # m and # m", question.situation)
+        numbers("weighs # kg.* lies # m behind the front axle, the pads # m and # m", question.situation)
     )
 
 
@@ -150,8 +123,8 @@ def rear_pad_load(question: Question) -> Answer:
 
 def arm_verdict(question: Question) -> Answer:
     mass_kg, at_m, front_m, rear_m = _vehicle(question)
-    (rated_kg,) = _numbers("rated # kg", question.situation)
-    part_kg, part_m = _numbers("takes off the [a-z ]+: # kg, # m behind", question.situation)
+    (rated_kg,) = numbers("rated # kg", question.situation)
+    part_kg, part_m = numbers("takes off the [a-z ]+: # kg, # m behind", question.situation)
     left_kg = mass_kg - part_kg
     after = _pads(left_kg, (mass_kg * at_m - part_kg * part_m) / left_kg, front_m, rear_m)
     loads = (*_pads(mass_kg, at_m, front_m, rear_m), *after)
@@ -161,8 +134,8 @@ def arm_verdict(question: Question) -> Answer:
 
 
 def lift_table_verdict(question: Question) -> Answer:
-    pack_kg, fixture_kg, rated_kg = _numbers("pack of # kg .* fixture of # kg.* rated # kg", question.situation)
-    offset_mm, half_mm, table_kg = _numbers("is # mm off .* is # mm, the table weighs # kg", question.situation)
+    pack_kg, fixture_kg, rated_kg = numbers("pack of # kg .* fixture of # kg.* rated # kg", question.situation)
+    offset_mm, half_mm, table_kg = numbers("is # mm off .* is # mm, the table weighs # kg", question.situation)
     load_kg = pack_kg + fixture_kg
     if load_kg > rated_kg:
         return "The table is rated too low"
@@ -173,21 +146,21 @@ def lift_table_verdict(question: Question) -> Answer:
 
 
 def vehicle_isolation_limit(question: Question) -> Answer:
-    (per_v,) = _numbers("at least # ohm per volt", question.situation)
-    (working_v,) = _numbers("voltage is # V", question.situation)
+    (per_v,) = numbers("at least # ohm per volt", question.situation)
+    (working_v,) = numbers("voltage is # V", question.situation)
     return per_v * working_v / 1000
 
 
 def insulation_part_verdict(question: Question) -> Answer:
     if "is not at hand" in question.situation:
         return "No verdict without a figure"
-    read, asked = _numbers("reads # Mohm.* this part is # Mohm", question.situation)
+    read, asked = numbers("reads # Mohm.* this part is # Mohm", question.situation)
     return "Pass, by its own figure" if read >= asked else "Fail, by its own figure"
 
 
 def _bond(question: Question) -> tuple[float, float]:
     """Amperes and milliohm."""
-    current_a, drop_mv = _numbers("four-wire\\. # A flow and # mV", question.situation)
+    current_a, drop_mv = numbers("four-wire\\. # A flow and # mV", question.situation)
     return current_a, drop_mv / current_a
 
 
@@ -204,7 +177,7 @@ def bonding_verdict(question: Question) -> Answer:
 
 
 def _open_sides(question: Question) -> list[float]:
-    return _numbers("sides have # m, # m and # m", question.situation)
+    return numbers("sides have # m, # m and # m", question.situation)
 
 
 def quarantine_place_us(question: Question) -> Answer:
@@ -223,7 +196,7 @@ def quarantine_place_eu(question: Question) -> Answer:
 
 def cordon_verdict(question: Question) -> Answer:
     """NFPA 70E Table 130.4(E)(b): 1.07 m where live parts may be open; else a metre by custom."""
-    (distance_m,) = _numbers("stands # m from", question.situation)
+    (distance_m,) = numbers("stands # m from", question.situation)
     if distance_m < (1.07 if "open and live" in question.situation else 1.0):
         return "It is too near"
     return "It has a hole" if "open towards the wall" in question.situation else "It will do"
@@ -238,7 +211,7 @@ _OBSTACLES = {
 
 
 def second_person_verdict(question: Question) -> Answer:
-    today, first_aid = _days(question.situation)
+    today, first_aid = days(question.situation)
     if first_aid < today:
         return "Your first aid lapsed"
     return next((said for words, said in _OBSTACLES.items() if words in question.situation), "You may stand by now")
@@ -276,5 +249,7 @@ SOLVERS: dict[str, Callable[[Question], Answer]] = {
         cordon_verdict,
         second_person_verdict,
         insulated_tool_choice,
+        *solver_kit.SOLVERS,
+        *solver_sums.SOLVERS,
     )
 }

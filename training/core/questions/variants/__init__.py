@@ -9,7 +9,24 @@ from types import MappingProxyType
 
 from training.core.questions.kinds import Question
 from training.core.questions.reading import SHIPPED_AUTHOR
-from training.core.questions.variants import gloves, insulation, isolation, lifting, meters, places, tools
+from training.core.questions.variants import (
+    capacitors,
+    glove_use,
+    gloves,
+    insulation,
+    isolation,
+    lifting,
+    measuring,
+    meters,
+    packs,
+    pads,
+    places,
+    ppe,
+    proving_dead,
+    rescue,
+    tools,
+    validity,
+)
 from training.core.questions.variants.drawn import DrawFailed, Drawn, Generator
 
 __all__ = ["GENERATORS", "DrawFailed", "Drawn", "Generator", "UnknownGenerator", "draw"]
@@ -39,6 +56,39 @@ GENERATORS: Mapping[str, Generator] = MappingProxyType(
             places.cordon_verdict,
             places.second_person_verdict,
             tools.insulated_tool_choice,
+            glove_use.protector_length,
+            glove_use.air_test_stretch,
+            glove_use.glove_shelf_last_day,
+            measuring.meter_choice,
+            measuring.lead_choice_uk,
+            measuring.proving_source_choice,
+            measuring.insulation_test_volts,
+            measuring.two_voltage_laboratory,
+            proving_dead.pair_still_missing,
+            proving_dead.wait_left,
+            proving_dead.ac_reading_verdict,
+            capacitors.capacitor_energy,
+            capacitors.discharge_resistor,
+            pads.offset_pad_load,
+            pads.part_off_centre,
+            pads.heaviest_pad,
+            validity.certificate_last_day,
+            validity.lift_examined_us,
+            validity.lift_examined_eu,
+            validity.lift_examined_uk,
+            packs.table_for_pack,
+            packs.table_shared_centre,
+            packs.quarantine_first_look,
+            packs.quarantine_release,
+            rescue.first_aiders_eu,
+            rescue.hook_choice,
+            rescue.clear_the_bay_signs,
+            rescue.approach_verdict_us,
+            ppe.visor_choice,
+            ppe.clothing_under_arc_coat,
+            ppe.metal_off,
+            ppe.ppe_mark_eu,
+            ppe.arc_coat_by_study,
         )
     }
 )

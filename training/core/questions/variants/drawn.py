@@ -70,6 +70,26 @@ def by_verdict(chance: random.Random, verdict: str, choices: dict[str, Choice]) 
     return pick_one(chance, right, [choice for name, choice in choices.items() if name != verdict])
 
 
+def one_of(chance: random.Random, judged: Iterable[tuple[Choice, bool]]) -> tuple[Option, ...]:
+    """Options of which the trade core has found exactly one right; DrawFailed when it finds none or several."""
+    pairs = list(judged)
+    rights = [choice for choice, holds in pairs if holds]
+    if len(rights) != 1:
+        raise DrawFailed(f"{len(rights)} options are right: {[choice.text for choice in rights]}")
+    return pick_one(chance, rights[0], [choice for choice, holds in pairs if not holds])
+
+
+def pick_all(chance: random.Random, judged: Iterable[tuple[Choice, bool]]) -> tuple[Option, ...]:
+    """Options of which the trade core has found some right and some wrong, shuffled; DrawFailed when all are alike."""
+    pairs = list(judged)
+    if len({holds for _, holds in pairs}) != 2 or len({choice.text for choice, _ in pairs}) != len(pairs):
+        raise DrawFailed("Options to pick from are all right, all wrong, or said twice")
+    return tuple(
+        Option(key="abcdefgh"[n], text=choice.text, reason=choice.reason, right=holds)
+        for n, (choice, holds) in enumerate(chance.sample(pairs, len(pairs)))
+    )
+
+
 def in_order(steps: Iterable[Choice]) -> tuple[Option, ...]:
     """Steps to put in order, given first to last."""
     return tuple(

@@ -114,7 +114,7 @@ def proving_order(chance: random.Random) -> Drawn:
         raise DrawFailed("The proving sheets no longer have exactly one that counts")
     label_v = chance.randint(0, 19) / 10
     choices = [Choice(words.capitalize(), why or _PROVED) for _, words, _, why in drawn]
-    shown = [f"Sheet {number}: {label_v:.1f} V" for number in (1, 2, 3)]
+    shown = [f"{which} sheet: {label_v:.1f} V" for which in ("First", "Second", "Third")]
     return Drawn(
         topic=Topic.METERS,
         kind=Kind.PICK_ONE,

@@ -80,12 +80,12 @@ def _example(asked: str) -> str:
     return "\n\n".join(part for part in parts if part)
 
 
-def _given_rows(takes: tuple[Field, ...], given: Mapping[str, Any]) -> list[tuple[str, str]]:
+def _given_rows(takes: tuple[Field, ...], given: Mapping[str, Any]) -> list[tuple[str, ...]]:
     fields = {field.name: field for field in takes}
     return [(f"`{name}`: {fields[name].says}", written(value, fields[name].unit)) for name, value in given.items()]
 
 
-def _answer_rows(figures: Mapping[str, Any], says: Mapping[str, str]) -> list[tuple[str, str]]:
+def _answer_rows(figures: Mapping[str, Any], says: Mapping[str, str]) -> list[tuple[str, ...]]:
     return [(f"`{name}`: {says[name]}", written(each["value"], each["unit"])) for name, each in figures.items()]
 
 

@@ -123,9 +123,7 @@ def test_a_mark_on_the_workshop_leaves_the_work_to_the_worker(swept: House) -> N
     assert mode(swept, swept.tina) == Mode.ALONE
 
 
-def test_a_drill_answer_is_worked_out_with_its_own_request(
-    swept: House, set_clock: Callable[[datetime], None]
-) -> None:
+def test_a_drill_answer_is_worked_out_with_its_own_request(swept: House, set_clock: Callable[[datetime], None]) -> None:
     client = signed_in(swept.nina)
     opened = client.post("/drill/start/")
     assert opened.status_code == 302

@@ -92,7 +92,7 @@ def air_test_stretch(chance: random.Random) -> Drawn:
         options=one_of(chance, [(_width(rubber, rest_mm, width, most), width == most) for width in widths]),
         sources=(f"{_F496}, inflation by type", "29 CFR 1910.137(c)(2)(ii)"),
         picture=picture(
-            90, [glove(40, 50, 220), label(262, 24, 74, [f"type {rubber}"]), text(130, 55, f"{rest_mm} mm")]
+            90, [glove(40, 50, 220), label(262, 24, 74, [f"type {rubber}"]), text(166, 55, f"{rest_mm} mm")]
         ),
         picture_text=f"A glove of type {rubber}, its palm {rest_mm} mm wide at rest.",
     )

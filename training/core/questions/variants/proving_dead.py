@@ -90,8 +90,8 @@ def _circuit(ac_side: bool, pack_work: bool) -> str:
     shapes = [box(12, 30, 70, 50), text(47, 59, "pack"), box(180, 30, 70, 50), text(215, 59, "inverter")]
     for y in (42, 68):
         shapes += [line(82, y, 115, y), line(115, y, 135, y - 9), line(138, y, 180, y)]
-    shapes += [line(250, y, 300, y) for y in (40, 55, 70) if ac_side]
-    shapes += [text(306, 59, "U V W", anchor="middle")] if ac_side else []
+    shapes += [line(250, y, 288, y) for y in (40, 55, 70) if ac_side]
+    shapes += [text(336, 59, "U V W", anchor="end")] if ac_side else []
     shapes += [text(98, 98, "outlet")] if pack_work else []
     return picture(104, shapes)
 

@@ -32,11 +32,37 @@ def probe(x: float, y: float, tip_px: float) -> list[str]:
     return [*handle, line(x + 60, y, x + 60 + tip_px, y), line(x - 20, y, x, y, dashed=True)]
 
 
+# Tips of the four fingers, as parts of the whole length from the cuff.
+_FINGERS = (0.93, 1.0, 0.97, 0.87)
+
+
 def glove(x: float, y: float, length_px: float) -> str:
-    """A glove pointing right, from cuff to finger tips."""
-    cuff = [(x + length_px, y - 16), (x, y - 24), (x, y + 24), (x + length_px, y + 16)]
-    thumb = [(x + 0.72 * length_px, y - 19), (x + 0.8 * length_px, y - 34), (x + 0.86 * length_px, y - 18)]
-    return path([*cuff, cuff[0]]) + path(thumb)
+    """A gauntlet glove pointing right; the longest finger ends ``length_px`` from the cuff."""
+
+    def at(part: float, down: float) -> tuple[float, float]:
+        return x + part * length_px, y + down
+
+    outline = [
+        at(0.72, 22),
+        at(0.6, 22),
+        at(0.42, 15),
+        at(0, 24),
+        at(0, -24),
+        at(0.42, -15),
+        at(0.6, -22),
+        at(0.72, -22),
+    ]
+    for number, tip in enumerate(_FINGERS):
+        top = -22 + 11 * number
+        outline += [
+            at(tip - 0.02, top),
+            at(tip, top + 4),
+            at(tip, top + 7),
+            at(tip - 0.02, top + 11),
+            at(0.74, top + 11),
+        ]
+    thumb = [at(0.46, -16), at(0.6, -36), at(0.66, -36), at(0.68, -31), at(0.6, -22)]
+    return path([*outline, at(0.72, 22)]) + path(thumb)
 
 
 def visor(x: float, y: float, marking: str) -> list[str]:

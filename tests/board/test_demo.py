@@ -6,6 +6,7 @@ import io
 import json
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.core.management import call_command
@@ -13,6 +14,7 @@ from django.core.management.base import CommandError
 from django.db import transaction
 from django.test import override_settings
 
+from training.bank.queries import accepted_in, waiting_for_acceptance
 from training.board.demo.loading import Loaded, finish, load_history
 from training.board.models import StoredClearance
 from training.board.queries import board_of
@@ -31,6 +33,7 @@ from training.signoff.queries import house_of_workshop
 
 pytestmark = pytest.mark.db
 AT = datetime(2026, 11, 25, 14, 30, tzinfo=UTC)
+TODAY = AT.astimezone(ZoneInfo("Europe/Berlin")).date()
 Board = dict[str, dict[str, Decision]]
 
 
@@ -101,7 +104,7 @@ def test_mentors_are_cleared_alone(board: Board, username: str, job_type: str) -
 def test_somebody_is_cleared_through_a_day_and_somebody_until_a_minute(board: Board) -> None:
     through, until = board["jonas"]["C"].ends_by, board["priya"]["C"].ends_by
     assert through is not None
-    assert (through.because, through.by_day) == (Ground.APPOINTMENT, (AT + timedelta(days=9)).date())
+    assert (through.because, through.by_day) == (Ground.APPOINTMENT, TODAY + timedelta(days=9))
     assert until is not None
     assert (until.because, until.by_day) == (Ground.RECALL_LIFE_QUESTIONS, None)
     assert timedelta(days=1) < until.at - AT < timedelta(days=14)
@@ -174,6 +177,12 @@ def test_mentors_have_people_waiting(loaded: Loaded, db: None) -> None:
     assert [row.person.username for row in waiting_for_talk(site, mentor, court, at=AT)] == ["daniel"]
 
 
+def test_some_questions_wait_for_the_checker(loaded: Loaded, db: None) -> None:
+    for site in loaded.house.workshops.values():
+        assert len(waiting_for_acceptance(site)) > 0
+        assert len(accepted_in(site)) >= 60
+
+
 def test_recall_is_the_fold_of_the_answers(loaded: Loaded, db: None) -> None:
     person = loaded.house.people["ben"]
     assert recall_of(person) == history_of(person).recall()
@@ -183,7 +192,7 @@ def test_gloves_are_in_several_states(loaded: Loaded, db: None) -> None:
     site = loaded.house.workshops["mill-basin"]
     job = fitness.Job(highest_dc_v=400.0, highest_ac_v=300.0, regime="EU", point_of_work="vehicle side")
     reasons = {
-        row.item.ident: {reason.code for reason in fitness.fitness(row.kit, job, AT.date()).reasons}
+        row.item.ident: {reason.code for reason in fitness.fitness(row.kit, job, TODAY).reasons}
         for row in kit_of(site)
         if row.item.kind == "gloves"
     }

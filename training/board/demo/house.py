@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
@@ -10,6 +11,7 @@ from zoneinfo import ZoneInfo
 from django.contrib.auth.hashers import make_password
 
 from training.bank.actions import accept, load_bank, put_in_force
+from training.bank.models import QuestionVersion
 from training.bank.queries import newest_versions, waiting_for_acceptance
 from training.bank.rule_books import starting_book
 from training.board.demo.reading import Cast, Site, Somebody, Story, folder
@@ -56,7 +58,7 @@ class House:
 
 
 def build(story: Story, now: datetime) -> House:
-    """Make group, workshops and people, load the bank, put rule books in force, accept all questions."""
+    """Make group, workshops and people, load the bank, put rule books in force, accept questions."""
     cast = story.cast
     group = WorkshopGroup.objects.create(name=cast.group.name, slug=cast.group.slug, chain=Chain.objects.create())
     workshops = {site.slug: _workshop(site, group, cast.group.opened, now) for site in cast.workshops}
@@ -103,7 +105,7 @@ def _person(one: Somebody, group: WorkshopGroup, workshop: Workshop, password: s
 
 
 def _open(house: House) -> None:
-    """Before the doors open, as the first records: rule books, the bank, and a checker who accepts it."""
+    """Before the doors open, as the first records: rule books, the bank, and a checker who accepts most of it."""
     opened = house.story.cast.group.opened
     first, last = list(house.workshops.values())[0], list(house.workshops.values())[-1]
     load_bank(group=house.group, path=folder() / "bank", at=house.past(first).at(opened + RULES_BEFORE, RULES_AT))
@@ -113,15 +115,20 @@ def _open(house: House) -> None:
         put_in_force(workshop=workshop, book=book, by=manager, at=house.past(last).at(opened + RULES_BEFORE, RULES_AT))
     checker = _holders(house, "checker")[0]
     newest = newest_versions(house.group.pk)
+    most, accepted_at = house.story.cast.group.accepted, house.past(last).at(opened + ACCEPTED_BEFORE, ACCEPTED_AT)
     for workshop in house.workshops.values():
-        waiting = waiting_for_acceptance(workshop)
-        versions = [newest[row.question.ident] for row in waiting]
-        accept(
-            workshop=workshop,
-            versions=versions,
-            by=checker,
-            at=house.past(last).at(opened + ACCEPTED_BEFORE, ACCEPTED_AT),
-        )
+        fit = {row.question.ident for row in waiting_for_acceptance(workshop)}
+        versions = _first_of_each_topic([row for ident, row in newest.items() if ident in fit], most)
+        accept(workshop=workshop, versions=versions, by=checker, at=accepted_at)
+
+
+def _first_of_each_topic(rows: Iterable[QuestionVersion], most: int) -> list[QuestionVersion]:
+    """The first questions of each topic, worked-out ones before the others; the rest waits for the checker."""
+    taken: dict[str, list[QuestionVersion]] = defaultdict(list)
+    for row in sorted(rows, key=lambda row: (not row.worked_out, row.pk)):
+        if len(taken[row.topic]) < most:
+            taken[row.topic].append(row)
+    return [row for of_topic in taken.values() for row in of_topic]
 
 
 def _holders(house: House, role: str) -> list[Person]:

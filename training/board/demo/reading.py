@@ -17,9 +17,12 @@ class Told(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 
 
 class Group(Told, frozen=True):
+    """The firm; ``accepted`` questions of each topic are in use, the others wait for the checker."""
+
     slug: str
     name: str
     opened: int
+    accepted: int
     password: str
 
 

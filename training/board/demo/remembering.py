@@ -23,7 +23,8 @@ from training.drill.picking import Aim, returns_of
 from training.drill.queries import PPM
 
 SECONDS_EACH = 35.0
-FEWEST_DUE, ALL_THE_SAME = 3, 0.1
+FEWEST_DUE, MANY_DUE = 3, 30
+ALL_THE_SAME = 0.1
 
 
 class Mind:
@@ -49,7 +50,7 @@ class Mind:
     def pick(
         self, rows: Sequence[tuple[AcceptedQuestion, Aim]], *, minutes: int, at: datetime, ahead: timedelta | None
     ) -> tuple[str, ...]:
-        """The questions of a shift drill, by the core's choice; none where too little is due to bother.
+        """The questions of a shift drill, by the core's choice; none where little is due, twice as many where much is.
 
         ``ahead``: they drill in any case, and what will not hold for so long counts as due.
         """
@@ -62,7 +63,7 @@ class Mind:
                 candidates.append(self._candidate(row, aim, at, weak, back.at if must else None))
         due = sum(one.due_at is None or one.due_at <= at for one in candidates)
         drills = ahead is not None or due >= FEWEST_DUE or self.chance.random() < ALL_THE_SAME
-        return choose(candidates, minutes, at) if drills else ()
+        return choose(candidates, minutes * (2 if due > MANY_DUE else 1), at) if drills else ()
 
     def take(self, ident: str, fact: Answered, at: datetime) -> None:
         """Remember an answer."""

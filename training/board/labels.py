@@ -41,7 +41,7 @@ class Voice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CellWords:
-    """A cell in words. ``tone`` is safe, warn, stop or gap: it only repeats what the words say."""
+    """A cell in words. ``tone`` is safe, warn, stop, gap or aside: it only repeats what the words say."""
 
     headline: str
     details: tuple[str, ...]
@@ -91,7 +91,7 @@ def _cleared_words(decision: Decision, voice: Voice) -> CellWords:
 def _missing_words(decision: Decision, first: str, sought: bool) -> CellWords:
     how_much = missing_words(len(decision.gaps))
     if not sought:
-        return CellWords(headline=_("not sought"), details=(how_much,), tone="gap")
+        return CellWords(headline=_("not sought"), details=(how_much,), tone="aside")
     return CellWords(headline=how_much, details=(first,) if first else (), tone="gap")
 
 
@@ -128,9 +128,11 @@ def names_words(keys: tuple[str, ...], voice: Voice) -> list[str]:
 
 def until_words(ends: Ending, voice: Voice) -> str:
     """An end at the close of a local day is "through 14 Mar", any other "until 14 Mar 16:20"."""
-    if ends.by_day is not None:
-        return _("through %(day)s") % {"day": day_words(ends.by_day, voice)}
     local = ends.at.astimezone(voice.zone)
+    is_midnight = (local.hour, local.minute, local.second) == (0, 0, 0)
+    through = ends.by_day or (local.date() - timedelta(days=1) if is_midnight else None)
+    if through is not None:
+        return _("through %(day)s") % {"day": day_words(through, voice)}
     return _("until %(day)s %(time)s") % {"day": day_words(local.date(), voice), "time": local.strftime("%H:%M")}
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 from django import template
 from django.http import QueryDict
@@ -11,6 +12,8 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
 register = template.Library()
+
+DAY_GAP = re.compile(r"(?<=[0-9]) (?=[^\W\d]{3,4}\b)")
 
 HTMX_CONFIG = {
     "includeIndicatorStyles": False,  # an inline style, which the content policy refuses
@@ -54,3 +57,9 @@ def query_with(context: template.Context, **changed: object) -> str:
 def said(word: object) -> str:
     """Return a word of the house (done, prompted, life, ...) in the reader's language."""
     return gettext(str(word)) if str(word) else ""
+
+
+@register.filter
+def days_together(words: str) -> str:
+    """Return the words with no line break between a day and its month: a date is read in one piece."""
+    return DAY_GAP.sub("\u00a0", words)

@@ -32,7 +32,7 @@ def swept(house: House) -> House:
 def page(client: Client, house: House) -> str:
     response = client.get(f"/board/{house.workshop.slug}/")
     assert response.status_code == 200
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace("\xa0", " ")
 
 
 def cells(client: Client, house: House) -> Cells:

@@ -25,7 +25,7 @@ def address(house: House, person: Person, job_type: str) -> str:
 def text(client: Client, house: House, person: Person, job_type: str) -> str:
     response = client.get(address(house, person, job_type))
     assert response.status_code == 200
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace("\xa0", " ")
 
 
 def test_a_manager_sees_every_gap_with_its_remedy_rule_and_source(house: House) -> None:

@@ -20,7 +20,7 @@ pytestmark = [pytest.mark.django_db, pytest.mark.db, pytest.mark.usefixtures("se
 def page(person: Person, path: str = "/") -> str:
     response = signed_in(person).get(path)
     assert response.status_code == 200
-    return " ".join(unescape(re.sub(r"<[^>]+>", " ", response.content.decode())).split())
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", response.content.decode())).replace("\xa0", " ").split())
 
 
 def test_the_first_page_offers_the_shift_drill_and_counts_what_is_missing_per_job_type(house: House) -> None:

@@ -29,7 +29,7 @@ HOUR = timedelta(hours=1)
 def page(mentor: Person, path: str = "/watch/") -> str:
     response = signed_in(mentor).get(path)
     assert response.status_code == 200
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace("\xa0", " ")
 
 
 def waits(mentor: Person) -> set[tuple[str, str]]:

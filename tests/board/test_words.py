@@ -58,6 +58,7 @@ def ending(at: datetime, ground: Ground = Ground.RECALL_TOPIC, subject: str = "i
         (ending(datetime(2026, 3, 14, 15, 20, tzinfo=UTC)), "until 14 Mar 16:20"),
         (ending(datetime(2026, 3, 14, 23, tzinfo=UTC), by_day=date(2026, 3, 14)), "through 14 Mar"),
         (ending(datetime(2026, 3, 31, 22, 30, tzinfo=UTC)), "until 1 Apr 00:30"),  # summer time at the workshop
+        (ending(datetime(2026, 3, 14, 23, tzinfo=UTC)), "through 14 Mar"),  # the close of a day, whoever's it is
         (ending(datetime(2027, 1, 5, 23, tzinfo=UTC), by_day=date(2027, 1, 5)), "through 5 Jan 2027"),
     ],
 )

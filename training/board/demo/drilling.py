@@ -81,16 +81,15 @@ class _Drilled:
         for days_ago in self._days():
             self._shift(days_ago, aims)
         if self.habit.recall_ends_in:
-            self._leave_out(self._highest(aims), self.habit.recall_ends_in)
+            self._leave_out(self._highest_first(aims), self.habit.recall_ends_in)
         for planned in self.habit.at_last:
             self._plan(planned)
         return self.written
 
-    def _highest(self, aims: Mapping[Topic, Aim]) -> list[str]:
-        """The life questions of topics that only the highest job type asks for."""
-        rank = max(aim.rank for aim in aims.values())
-        rows = [row for row in self._wanted(aims) if aims[row.topic].rank == rank]
-        return [row.ident for row in rows if row.consequence is Consequence.LIFE]
+    def _highest_first(self, aims: Mapping[Topic, Aim]) -> list[str]:
+        """The life questions, first of topics that only the highest job type asks for."""
+        life = [row for row in self._wanted(aims) if row.consequence is Consequence.LIFE]
+        return [row.ident for row in sorted(life, key=lambda row: (-aims[row.topic].rank, row.ident))]
 
     def _leave_out(self, life: list[str], days: tuple[int, int]) -> None:
         """Take back the last answers to one question that nothing unsafe was ever answered to."""

@@ -60,8 +60,8 @@ format: $(DEV) ## put the code into form
 	$(PY) -m ruff check --quiet --fix-only .
 	$(PY) -m ruff format --quiet .
 
-deep: $(DEV) ## long counts (hours); writes docs/deep-run.md
-	@$(PY) -m tests.services.deep $(SEED)
+deep: $(DEV) ## long counts (hours); writes docs/deep-run.md (ONLY="tests/core/questions" for a part)
+	@$(PY) -m tests.services.deep $(if $(SEED),--seed $(SEED)) $(if $(ONLY),--only $(ONLY))
 
 lock: ## pin again what pyproject.toml asks for (needs uv, kept out of .venv in .make/)
 	@test -x .make/uv/bin/uv || { $(PYTHON) -m venv .make/uv && .make/uv/bin/python -m pip --disable-pip-version-check install --quiet uv; }

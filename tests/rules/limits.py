@@ -47,19 +47,31 @@ def without_docstring(root: Path) -> list[str]:
 
 
 def deep_run_warning(root: Path) -> str:
-    """Return a warning when permission or trade changed since the commit of docs/deep-run.md, else nothing."""
+    """Return a warning when permission or trade changed since a deep run that covers it, else nothing."""
     report = root / "docs" / "deep-run.md"
-    commit = (
-        re.search(r"^- commit: ([0-9a-f]{7,40})", report.read_text(encoding="utf-8"), re.M) if report.exists() else None
-    )
-    if not commit:
-        return "warning: docs/deep-run.md names no commit; run make deep"
-    git = ["git", "diff", "--name-only", commit[1], "--", *PROVED_DEEP]
+    text = report.read_text(encoding="utf-8") if report.exists() else ""
+    runs = re.findall(r"^## (.+)\n\n- commit: ([0-9a-f]{7,40})", text, re.M)
+    return "; ".join(said for place in PROVED_DEEP if (said := _since_deep_run(root, place, runs)))
+
+
+def _since_deep_run(root: Path, place: str, runs: list[tuple[str, str]]) -> str:
+    tests = place.replace("training/", "tests/")
+    commits = [commit for name, commit in runs if name == "everything" or tests in name.split()]
+    if not commits:
+        return f"warning: no deep run covers {place}; run make deep"
+    changes = [_changed_since(root, commit, place) for commit in commits]
+    if all(change is None for change in changes):
+        return f"warning: the deep run of {place} names a commit that is not in this checkout"
+    if "" in changes:
+        return ""
+    return f"warning: {place} changed since its deep run; run make deep"
+
+
+def _changed_since(root: Path, commit: str, place: str) -> str | None:
+    """Return the files changed since a commit, "" for none, None when the commit is not here."""
+    git = ["git", "diff", "--name-only", commit, "--", place]
     ended = subprocess.run(git, cwd=root, capture_output=True, text=True, check=False)
-    if ended.returncode:
-        return f"warning: the commit of docs/deep-run.md ({commit[1][:10]}) is not in this checkout"
-    changed = ended.stdout.split()
-    return f"warning: changed since the deep run, run make deep: {', '.join(changed)}" if changed else ""
+    return None if ended.returncode else ended.stdout.strip()
 
 
 def main() -> int:

@@ -45,19 +45,43 @@ def _git(folder: Path, *words: str) -> str:
     return subprocess.run(["git", *who, *words], cwd=folder, capture_output=True, text=True, check=True).stdout.strip()
 
 
-def test_a_trade_rule_changed_after_the_deep_run_is_named(planted: Path) -> None:
-    rule = planted / "training" / "core" / "trade" / "gloves.py"
-    rule.parent.mkdir(parents=True)
-    rule.write_text("LIMIT = 6\n")
+SECTION = "## {name}\n\n- commit: {commit}\n"
+
+
+def _ran(folder: Path, name: str, commit: str) -> None:
+    (folder / "docs").mkdir(exist_ok=True)
+    (folder / "docs" / "deep-run.md").write_text(SECTION.format(name=name, commit=commit))
+
+
+@pytest.fixture
+def committed(planted: Path) -> Path:
+    """A checkout with a rule of the trade and one of permission, both committed."""
+    for place in ("trade/gloves.py", "permission/decide.py"):
+        rule = planted / "training" / "core" / place
+        rule.parent.mkdir(parents=True)
+        rule.write_text("LIMIT = 6\n")
     _git(planted, "init", "-q")
     _git(planted, "add", ".")
     _git(planted, "commit", "-qm", "first")
-    (planted / "docs").mkdir()
-    (planted / "docs" / "deep-run.md").write_text(f"- commit: {_git(planted, 'rev-parse', 'HEAD')}\n")
-    assert deep_run_warning(planted) == ""
-    rule.write_text("LIMIT = 7\n")
-    assert "training/core/trade/gloves.py" in deep_run_warning(planted)
+    return planted
+
+
+def test_a_trade_rule_changed_after_the_deep_run_is_named(committed: Path) -> None:
+    _ran(committed, "everything", _git(committed, "rev-parse", "HEAD"))
+    assert deep_run_warning(committed) == ""
+    (committed / "training" / "core" / "trade" / "gloves.py").write_text("LIMIT = 7\n")
+    assert deep_run_warning(committed) == "warning: training/core/trade changed since its deep run; run make deep"
+
+
+def test_a_deep_run_of_one_folder_covers_that_folder_only(committed: Path) -> None:
+    _ran(committed, "tests/core/trade tests/core/questions", _git(committed, "rev-parse", "HEAD"))
+    assert deep_run_warning(committed) == "warning: no deep run covers training/core/permission; run make deep"
+
+
+def test_a_deep_run_of_a_commit_that_is_not_here_is_named(committed: Path) -> None:
+    _ran(committed, "everything", "0123456789abcdef")
+    assert "names a commit that is not in this checkout" in deep_run_warning(committed)
 
 
 def test_a_missing_deep_run_is_named(planted: Path) -> None:
-    assert "names no commit" in deep_run_warning(planted)
+    assert "no deep run covers training/core/trade" in deep_run_warning(planted)

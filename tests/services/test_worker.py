@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from django.db import transaction
 
+from tests.factories.bank import ready_workshop
+from tests.factories.drill import answered_turn
 from tests.factories.people import PersonFactory
 from tests.factories.records import ChainFactory
 from tests.records.noted import START_AT, note_many, tamper
@@ -16,6 +18,7 @@ from training.bank.facts import RuleBookInForce
 from training.bank.rule_books import starting_book
 from training.board.models import StoredClearance
 from training.config.celery import app
+from training.drill.models import RecallState
 from training.people.models import Person
 from training.records.actions import append
 
@@ -64,7 +67,26 @@ def test_a_sound_chain_passes_and_a_forged_one_fails_loudly(worker: Worker) -> N
         worker("training.records.tasks.verify_chains")
 
 
+def test_recall_is_folded_anew_and_caches_are_compared(worker: Worker) -> None:
+    person = PersonFactory()
+    (version,) = ready_workshop(person.workshop)
+    answered_turn(person, version)
+    RecallState.objects.filter(person=person).delete()
+    assert worker("drill.refold_recall", person_id=person.pk) is None
+    assert RecallState.objects.filter(person=person).count() == 1
+    assert worker("drill.check_recall_caches") is None
+    RecallState.objects.filter(person=person).update(question="some-other-question")
+    with pytest.raises(Exception, match="not the fold"):
+        worker("drill.check_recall_caches")
+
+
 def test_every_kind_of_task_is_sent_here() -> None:
     app.loader.import_default_modules()
     ours = {name for name, task in app.tasks.items() if task.run.__module__.startswith("training.")}
-    assert ours == {"board.sweep_clearances", "board.work_out_person", "training.records.tasks.verify_chains"}
+    assert ours == {
+        "board.sweep_clearances",
+        "board.work_out_person",
+        "drill.check_recall_caches",
+        "drill.refold_recall",
+        "training.records.tasks.verify_chains",
+    }

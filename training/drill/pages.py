@@ -11,6 +11,7 @@ from typing import Any
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+from training.bank.primers import slug_of
 from training.core.questions.kinds import Kind, Option, Outcome, Question
 from training.core.questions.marking import right_keys
 from training.core.trade.calendar import local_day
@@ -60,6 +61,8 @@ def outcome_page(turn: Turn, question: Question, person: Person, *, at: datetime
         "follows": [sentence for sentence in sentences if sentence],
         "number": question.number,
         "sources": question.sources,
+        "topic": topic,
+        "primer": slug_of(question.topic),
         "typed": turn.response[0] if question.kind is Kind.WORK_OUT else "",
         **_options(turn, question),
     }

@@ -8,6 +8,7 @@ import random
 import re
 import xml.etree.ElementTree as ET
 from collections import Counter
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -98,7 +99,8 @@ def faults_of(question: Question) -> list[str]:
 
 @pytest.mark.deep
 @pytest.mark.parametrize("name", NAMES)
-def test_a_thousand_draws_have_no_fault(name: str) -> None:
+def test_a_thousand_draws_have_no_fault(name: str, record_property: Callable[[str, object], None]) -> None:
+    record_property("cases", 1000)
     found = {seed: faults for seed in range(1000) if (faults := faults_of(drawn(name, seed)))}
     assert found == {}
 

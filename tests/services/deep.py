@@ -68,7 +68,7 @@ def _run(only: list[str], seed: int, noted: Path) -> subprocess.CompletedProcess
 def write_section(name: str, body: str) -> None:
     """Write the section of one run into the report, in place of an older one of the same name."""
     text = REPORT.read_text(encoding="utf-8") if REPORT.exists() else HEAD
-    sections = dict(re.findall(r"^## (.+)\n\n(.*?)(?=\n## |\Z)", text, re.M | re.S))
+    sections = dict(re.findall(r"^## ([^\n]+)\n\n(.*?)(?=\n## |\Z)", text, re.M | re.S))
     sections[name] = body
     parts = [HEAD, *(f"## {title}\n\n{said.strip()}\n" for title, said in sorted(sections.items()))]
     REPORT.parent.mkdir(exist_ok=True)

@@ -85,6 +85,14 @@ def moments(belief: Belief) -> PersonMoments:
     return belief.moments
 
 
+def grid_points(
+    parameters: Parameters = DEFAULT,
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return ability (logits), fade (ln days) and log prior weight of the 225 points, for many people at once."""
+    grid = _grid(parameters)
+    return grid.ability, grid.fade, grid.log_prior
+
+
 def observe(
     belief: Belief,
     *,

@@ -1,0 +1,1 @@
+"""How well recall predicts real answers of held-out people, beside published ways of predicting them."""

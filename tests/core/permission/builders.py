@@ -11,7 +11,7 @@ from typing import Any
 from training.core.memory.gates import Gate
 from training.core.memory.posterior import PersonMoments
 from training.core.permission.decide import decide
-from training.core.permission.decision import Decision, Ground
+from training.core.permission.decision import Decision, Gap, Ground, Mode
 from training.core.permission.evidence import (
     AgeEntry,
     Appointment,
@@ -250,3 +250,33 @@ def answer(given: Evidence, rules: RuleBook, *, at: datetime = AT, key: str = "J
 
 def grounds(decision: Decision) -> list[Ground]:
     return [gap.ground for gap in decision.gaps]
+
+
+RANK = {Mode.NOT_CLEARED: 0, Mode.SUPERVISED: 1, Mode.ALONE: 2}
+
+
+def no_better(less: Decision, more: Decision) -> bool:
+    """Whether ``less`` clears no more than ``more``: no higher mode, and in the same mode no later end."""
+    if RANK[less.mode] != RANK[more.mode]:
+        return RANK[less.mode] < RANK[more.mode]
+    return less.until is None or (more.until is not None and less.until <= more.until)
+
+
+# ----------------------------------------------------------------------------------------------------------- recall
+
+WITH_MEAN = asks(recall_of(life=0.6, mean=0.4))
+LIFE_ONLY = asks(recall_of(life=0.6, mean=None, most=24))
+WHO = PersonMoments()
+
+
+def damage(name: str, **fields: Any) -> QuestionGate:
+    return question(name, consequence=Consequence.DAMAGE, **fields)
+
+
+def judged(*questions: QuestionGate, rules: RuleBook = WITH_MEAN, at: datetime = AT, **fields: Any) -> Decision:
+    return answer(evidence(gates=questions, **fields), rules, at=at)
+
+
+def gap_of(decision: Decision, ground: Ground) -> Gap:
+    (gap,) = [gap for gap in decision.gaps if gap.ground is ground]
+    return gap

@@ -32,7 +32,7 @@ from tests.core.permission.builders import (
     supervisor,
     unsafe,
 )
-from training.core.permission.evidence import Evidence, Observation
+from training.core.permission.evidence import Evidence, Observation, QuestionGate
 from training.core.permission.rule_book import (
     AppointedFor,
     CertificateOf,
@@ -135,22 +135,31 @@ STAND_DOWNS = st.builds(
     st.sampled_from([(), ("J",), ("A",), ("K",)]),
     st.sampled_from([0, 1, 4, None]),
 )
-QUESTIONS = st.builds(
-    lambda name, ln_hold, days, topic, consequence, accepted: question(
-        name,
-        ln_hold=ln_hold,
-        last_at=AT - timedelta(days=days),
-        topic=topic,
-        consequence=consequence,
-        accepted_on=accepted,
-    ),
-    st.sampled_from([f"q{n}" for n in range(12)]),
-    st.sampled_from([0.0, -1.0, -2.0, -3.0, -5.0, None]),
-    st.integers(0, 6),
-    st.sampled_from([Topic.RESCUE, Topic.RESCUE, Topic.PPE]),
-    st.sampled_from([Consequence.LIFE, Consequence.DAMAGE]),
-    past_day(200).map(lambda day: day - timedelta(days=28)),
+
+
+def questions(names: st.SearchStrategy[str], accepted: st.SearchStrategy[date]) -> st.SearchStrategy[QuestionGate]:
+    return st.builds(
+        lambda name, ln_hold, days, topic, consequence, accepted_on: question(
+            name,
+            ln_hold=ln_hold,
+            last_at=AT - timedelta(days=days),
+            topic=topic,
+            consequence=consequence,
+            accepted_on=accepted_on,
+        ),
+        names,
+        st.sampled_from([0.0, -1.0, -2.0, -3.0, -5.0, None]),
+        st.integers(0, 6),
+        st.sampled_from([Topic.RESCUE, Topic.RESCUE, Topic.PPE]),
+        st.sampled_from([Consequence.LIFE, Consequence.DAMAGE]),
+        accepted,
+    )
+
+
+QUESTIONS = questions(
+    st.sampled_from([f"q{n}" for n in range(12)]), past_day(200).map(lambda day: day - timedelta(days=28))
 )
+COMING = st.lists(questions(st.sampled_from([f"new {n}" for n in range(9)]), past_day(28)), max_size=4)
 UNSAFE = st.builds(
     lambda days, consequence, closed: unsafe(
         at=AT - timedelta(days=days),

@@ -13,11 +13,13 @@ from hypothesis import strategies as st
 
 from tests.core.permission.builders import (
     AT,
+    RANK,
     TODAY,
     age,
     answer,
     appointment,
     certificate,
+    no_better,
     observed,
     person,
     question,
@@ -25,8 +27,8 @@ from tests.core.permission.builders import (
     supervisor,
     unsafe,
 )
-from tests.core.permission.strategies import FOREIGN, QUESTIONS, cases
-from training.core.permission.decision import Decision, Mode
+from tests.core.permission.strategies import COMING, FOREIGN, cases
+from training.core.permission.decision import Mode
 from training.core.permission.evidence import Evidence
 from training.core.permission.rule_book import (
     AppointedFor,
@@ -43,14 +45,6 @@ from training.core.permission.shape import misfits
 from training.core.questions.kinds import Consequence, Topic
 
 Case = tuple[Evidence, RuleBook]
-RANK = {Mode.NOT_CLEARED: 0, Mode.SUPERVISED: 1, Mode.ALONE: 2}
-
-
-def no_better(less: Decision, more: Decision) -> bool:
-    """Whether ``less`` clears no more than ``more``: no higher mode, and in the same mode no later end."""
-    if RANK[less.mode] != RANK[more.mode]:
-        return RANK[less.mode] < RANK[more.mode]
-    return less.until is None or (more.until is not None and less.until <= more.until)
 
 
 def without(values: tuple[Any, ...], n: int) -> tuple[Any, ...]:
@@ -130,25 +124,20 @@ def test_p2_adding_what_blocks_never_clears(one: Case, block: str) -> None:
 # --------------------------------------------------------------------------- P3 and P4: time, and the exact end
 
 
-@given(cases(), st.lists(QUESTIONS, max_size=2), st.floats(0, 800), st.floats(0, 100))
-def test_p3_time_alone_never_clears(one: Case, new: list[Any], first: float, further: float) -> None:
+@given(cases(), COMING, st.sampled_from([0, 7, 28]), st.floats(0, 60) | st.floats(0, 800), st.floats(0, 100))
+def test_p3_time_alone_never_clears(one: Case, new: list[Any], in_use: int, first: float, further: float) -> None:
+    """Questions accepted in the last 28 days, known or not, come into use meanwhile."""
     given_evidence, rules = one
-    not_yet_known = [
-        replace(q, question=f"new {n}", gate=None, answered=False, accepted_on=TODAY - timedelta(days=n))
-        for n, q in enumerate(new)
-    ]
-    with_new = replace(given_evidence, gates=(*given_evidence.gates, *not_yet_known))
+    with_new = replace(given_evidence, gates=(*given_evidence.gates, *new))
+    rules = replace(rules, in_use_days=in_use)
     earlier, later = AT + timedelta(days=first), AT + timedelta(days=first + further)
     assert no_better(answer(with_new, rules, at=later), answer(with_new, rules, at=earlier))
 
 
-@given(cases(), st.lists(QUESTIONS, max_size=2), st.lists(st.floats(0, 1), max_size=6))
+@given(cases(), COMING, st.lists(st.floats(0, 1), max_size=6))
 def test_p4_until_is_exact(one: Case, new: list[Any], shares: list[float]) -> None:
     given_evidence, rules = one
-    coming = [
-        replace(q, question=f"new {n}", accepted_on=TODAY - timedelta(days=20 - 7 * n)) for n, q in enumerate(new)
-    ]
-    with_new = replace(given_evidence, gates=(*given_evidence.gates, *coming))
+    with_new = replace(given_evidence, gates=(*given_evidence.gates, *new))
     decision = answer(with_new, rules)
     if decision.until is None or decision.ends_by is None:
         assert decision.mode is Mode.NOT_CLEARED

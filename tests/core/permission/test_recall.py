@@ -11,14 +11,20 @@ import pytest
 
 from tests.core.permission.builders import (
     AT,
+    LIFE_ONLY,
+    WHO,
+    WITH_MEAN,
     answer,
     asks,
     book,
+    damage,
     days_ago,
     evidence,
+    gap_of,
     grounds,
     holds,
     job_type,
+    judged,
     question,
     recall_of,
     supervisor,
@@ -26,27 +32,9 @@ from tests.core.permission.builders import (
 )
 from training.core.memory.fold import Answered, fold
 from training.core.memory.gates import Gate, gate_low, mean_gate_low
-from training.core.memory.posterior import PersonMoments
-from training.core.permission.decision import Decision, Gap, Ground, Mode, RemedyKind
+from training.core.permission.decision import Ground, Mode, RemedyKind
 from training.core.permission.evidence import QuestionGate
 from training.core.questions.kinds import Consequence, Topic
-
-RULES = asks(recall_of(life=0.6, mean=0.4))
-LIFE_ONLY = asks(recall_of(life=0.6, mean=None, most=24))
-WHO = PersonMoments()
-
-
-def judged(*questions: QuestionGate, rules: Any = RULES, at: datetime = AT, **fields: Any) -> Decision:
-    return answer(evidence(gates=questions, **fields), rules, at=at)
-
-
-def damage(name: str, **fields: Any) -> QuestionGate:
-    return question(name, consequence=Consequence.DAMAGE, **fields)
-
-
-def gap_of(decision: Decision, ground: Ground) -> Gap:
-    (gap,) = [gap for gap in decision.gaps if gap.ground is ground]
-    return gap
 
 
 def low(one: QuestionGate, at: datetime) -> float:
@@ -122,7 +110,7 @@ def test_each_topic_is_judged_by_itself() -> None:
 
 
 def test_a_topic_without_questions_clears_nobody() -> None:
-    decision = judged(rules=RULES)
+    decision = judged(rules=WITH_MEAN)
     assert grounds(decision) == [Ground.NO_QUESTIONS]
     assert decision.gaps[0].remedy.kind is RemedyKind.ENTRY
 
@@ -156,84 +144,6 @@ def test_job_types_that_ask_the_same_say_it_in_their_own_words() -> None:
     assert {gap.sentence for gap in answer(given, rules, key="J").gaps} == {"Other words."}
     chained = book(job_type(recall_of(), key="A"), job_type(holds("A"), other_words, key="J"))
     assert [gap.through for gap in answer(given, chained, key="J").gaps] == ["A", "A"]
-
-
-# ------------------------------------------------------------------------------------------------- what counts, when
-
-
-@pytest.mark.parametrize(
-    ("accepted_on", "counts"),
-    [
-        pytest.param(date(2026, 2, 2), True, id="28 days in use"),
-        pytest.param(date(2026, 2, 3), False, id="27 days in use"),
-    ],
-)
-def test_a_question_counts_once_in_use_for_28_days(accepted_on: date, counts: bool) -> None:
-    decision = judged(question("q1"), question("new", ln_hold=None, accepted_on=accepted_on))
-    assert (decision.mode is Mode.NOT_CLEARED) is counts
-
-
-def test_until_ends_on_the_day_on_which_a_question_not_known_begins_to_count() -> None:
-    decision = judged(question("q1", ln_hold=1.0), question("new", ln_hold=None, accepted_on=date(2026, 2, 10)))
-    assert decision.mode is Mode.ALONE
-    # 10 Feb + 28 days = 10 Mar 2026, which begins in Berlin at 23:00 UTC
-    assert decision.until == datetime(2026, 3, 9, 23, 0, tzinfo=UTC)
-    assert decision.ends_by is not None
-    assert (decision.ends_by.because, decision.ends_by.by_day) == (Ground.RECALL_TOPIC, date(2026, 3, 9))
-
-
-def test_a_known_question_that_begins_to_count_ends_nothing_by_itself() -> None:
-    known = question("new", ln_hold=1.0, accepted_on=date(2026, 2, 10))
-    alone = judged(question("q1", ln_hold=-1.0))
-    assert judged(question("q1", ln_hold=-1.0), known).until == alone.until
-
-
-def test_forgetting_before_that_day_ends_first() -> None:
-    decision = judged(
-        question("q1", ln_hold=-4.8, last_at=days_ago(0.1)),
-        question("new", ln_hold=None, accepted_on=date(2026, 2, 10)),
-    )
-    assert decision.ends_by is not None
-    assert decision.ends_by.because is Ground.RECALL_LIFE_QUESTIONS
-    assert decision.ends_by.at < datetime(2026, 3, 9, 23, 0, tzinfo=UTC)
-
-
-def test_questions_not_yet_in_use_leave_a_topic_without_any_and_say_from_when_they_count() -> None:
-    decision = judged(question("q1", accepted_on=date(2026, 2, 20)))
-    assert grounds(decision) == [Ground.NO_QUESTIONS]
-    assert decision.gaps[0].remedy.earliest_on == date(2026, 3, 20)
-
-
-def test_a_manager_may_let_questions_count_sooner() -> None:
-    rules = replace(RULES, in_use_days=0)
-    assert judged(question("q1", accepted_on=date(2026, 3, 2)), rules=rules).mode is Mode.ALONE
-    assert grounds(judged(question("q1", accepted_on=date(2026, 3, 3)), rules=rules)) == [Ground.NO_QUESTIONS]
-
-
-# ---------------------------------------------------------------------------------------------- at most 24 of them
-
-FEW = asks(recall_of(Topic.RESCUE, Topic.WORK_AREA, mean=None, most=4))
-
-
-def test_of_more_life_questions_than_the_limit_the_earliest_accepted_count() -> None:
-    first = [question(f"q{n}") for n in range(4)]
-    later = question("a-later-one", ln_hold=None, accepted_on=date(2025, 7, 2))
-    ppe = question("w", topic=Topic.WORK_AREA)
-    assert judged(*first, later, rules=asks(recall_of(mean=None, most=4))).mode is Mode.ALONE
-    assert judged(*first, ppe, later, rules=asks(recall_of(mean=None, most=5))).mode is Mode.NOT_CLEARED
-
-
-def test_a_question_accepted_later_never_takes_the_place_of_one_that_counts() -> None:
-    weak = question("z", ln_hold=None, accepted_on=date(2025, 7, 1))
-    good = [question(f"a{n}", accepted_on=date(2025, 7, 2)) for n in range(9)]
-    assert judged(weak, *good, rules=asks(recall_of(mean=None, most=4))).mode is Mode.NOT_CLEARED
-
-
-def test_topics_take_turns_among_questions_accepted_on_one_day() -> None:
-    rescue = [question(f"r{n}") for n in range(9)]
-    weak = question("w0", topic=Topic.WORK_AREA, ln_hold=None)
-    decision = judged(*rescue, weak, rules=FEW)
-    assert gap_of(decision, Ground.RECALL_LIFE_QUESTIONS).subject == "work area"
 
 
 # --------------------------------------------------------------------------------------------------- the exact minute
@@ -306,7 +216,9 @@ def test_the_way_out_of_an_unsafe_answer_is_told_with_minutes_and_day() -> None:
     assert remedy.minutes_by_day == ((0, 4),)
     assert (remedy.minutes, remedy.earliest_on, remedy.questions) == (4, date(2026, 3, 2), ("q1",))
     evening = unsafe("q1", datetime(2026, 3, 2, 10, 14, tzinfo=UTC))
-    late = answer(evidence(gates=(question("q1"),), unsafe=(evening,)), RULES, at=datetime(2026, 3, 2, 22, tzinfo=UTC))
+    late = answer(
+        evidence(gates=(question("q1"),), unsafe=(evening,)), WITH_MEAN, at=datetime(2026, 3, 2, 22, tzinfo=UTC)
+    )
     assert late.gaps[0].remedy.minutes_by_day == ((0, 4),)
 
 
@@ -338,7 +250,7 @@ def answered_as_planned(names: list[str], days: list[int]) -> Any:
     return fold(answers)
 
 
-@pytest.mark.parametrize("rules", [RULES, LIFE_ONLY], ids=["with a mean", "life only"])
+@pytest.mark.parametrize("rules", [WITH_MEAN, LIFE_ONLY], ids=["with a mean", "life only"])
 def test_doing_the_drills_clears(rules: Any) -> None:
     names = [f"q{n}" for n in range(6)]
     decision = judged(*(question(name, ln_hold=None) for name in names), rules=rules)

@@ -1,7 +1,20 @@
-"""Which questions count for a job type on a local day, and how many of them have yet to be answered."""
+"""Which questions count for a job type, from which local day each counts, and how many have yet to be answered.
+
+Time alone never clears anyone (DESIGN section 3), so a question that comes into use may only add to what is asked:
+
+* Among the questions that a rule asks about in a topic (life-consequence ones only, where it has no floor for the
+  mean), those accepted on the topic's first day count from that day: a new workshop need not wait, and no topic opens
+  by itself when 28 days are over. Any accepted later counts once it has been in use for the days of the rule book.
+* The mean, and the share answered, have to hold for the questions of the first day, and again for these together with
+  each further day's: a ``Stage`` for each such day. A later question can so only add a condition, never lift an
+  earlier one.
+* A limit on the number of life questions keeps those that count from the earliest day (then topics in turn, then by
+  id), so that one that begins to count later never takes the place of one that counts.
+"""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
@@ -12,23 +25,19 @@ from training.core.permission.rule_book import RecallOf
 from training.core.questions.kinds import Consequence, Topic
 
 LESSER = (Consequence.INJURY, Consequence.DAMAGE)
+From = tuple[date, QuestionGate]
+"""A question, and the first local day on which it counts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Counted:
-    """The questions of one topic that count on a day: life-consequence ones, and the others where they are asked.
-
-    ``any_in_topic``: whether the topic has any question at all of those that are asked, before a limit on their number.
+class Stage:
+    """What a topic asks from a local day on: ``life`` are the life questions that begin to count on that day,
+    ``counted`` all questions that count by then, those of earlier stages too.
     """
 
+    from_day: date
     life: tuple[QuestionGate, ...]
-    others: tuple[QuestionGate, ...]
-    any_in_topic: bool
-
-    @property
-    def all(self) -> tuple[QuestionGate, ...]:
-        """Life-consequence questions first."""
-        return self.life + self.others
+    counted: tuple[QuestionGate, ...]
 
 
 def is_life(consequence: Consequence) -> bool:
@@ -36,47 +45,45 @@ def is_life(consequence: Consequence) -> bool:
     return consequence not in LESSER
 
 
-def counted_on(case: Case, rule: RecallOf, topic: Topic, day: date) -> Counted:
-    """The questions of a topic that count on a local day: accepted, and in use for the days of the rule book."""
-    life_only = rule.topic_mean_floor is None
-    in_use = [q for q in case.questions if counts_from(case, q) <= day]
-    asked = [q for q in in_use if q.topic == topic and (is_life(q.consequence) or not life_only)]
-    life = [q for q in in_use if q.topic in rule.topics and is_life(q.consequence)]
-    return Counted(
-        life=tuple(q for q in _first_accepted(life, rule.most_life_questions) if q.topic == topic),
-        others=tuple(q for q in asked if not is_life(q.consequence)),
-        any_in_topic=bool(asked),
+def stages(case: Case, rule: RecallOf, topic: Topic) -> tuple[Stage, ...]:
+    """The stages of a topic, earliest first, those still to come too; none where nothing asked about is accepted."""
+    asked = _asked(case, rule, topic)
+    kept = None if rule.most_life_questions is None else _life_kept(case, rule)
+    counting = [(day, q) for day, q in asked if kept is None or not is_life(q.consequence) or q in kept]
+    return tuple(
+        Stage(
+            from_day=day,
+            life=tuple(q for begins, q in counting if begins == day and is_life(q.consequence)),
+            counted=tuple(q for begins, q in counting if begins <= day),
+        )
+        for day in sorted({day for day, _ in asked})
     )
 
 
-def unanswered(case: Case, counted: Counted) -> int:
-    """How many of the other questions have yet to be answered for the share that is asked."""
-    asked = Fraction(str(case.rule_book.share_of_others_answered)) * len(counted.others)
-    answered = sum(q.answered is True for q in counted.others)
+def unanswered(case: Case, stage: Stage) -> int:
+    """How many of the stage's other questions have yet to be answered for the share that is asked."""
+    others = [q for q in stage.counted if not is_life(q.consequence)]
+    asked = Fraction(str(case.rule_book.share_of_others_answered)) * len(others)
+    answered = sum(q.answered is True for q in others)
     return max(0, -int((answered - asked) // 1))
 
 
-def counts_from(case: Case, question: QuestionGate) -> date:
-    """The first local day on which a question counts."""
-    return question.accepted_on + timedelta(days=case.rule_book.in_use_days)
+def _asked(case: Case, rule: RecallOf, topic: Topic) -> list[From]:
+    """The questions that the rule asks about in a topic, before a limit on their number."""
+    life_only = rule.topic_mean_floor is None
+    asked = [q for q in case.questions if q.topic == topic and (is_life(q.consequence) or not life_only)]
+    first = min((q.accepted_on for q in asked), default=None)
+    in_use = timedelta(days=case.rule_book.in_use_days)
+    return [(q.accepted_on if q.accepted_on == first else q.accepted_on + in_use, q) for q in asked]
 
 
-def days_of_change(case: Case, topic: Topic) -> list[date]:
-    """Later local days on which further questions of the topic begin to count."""
-    return sorted({d for q in case.questions if q.topic == topic and (d := counts_from(case, q)) > case.today})
-
-
-def _first_accepted(life: list[QuestionGate], most: int | None) -> list[QuestionGate]:
-    """The earliest accepted, up to ``most``; those accepted on one day by topics in turn, then by id.
-
-    A question accepted later comes after all earlier ones, so it can never take the place of one that counts.
-    """
-    if most is None:
-        return life
-    turns: dict[tuple[date, Topic], int] = {}
+def _life_kept(case: Case, rule: RecallOf) -> set[QuestionGate]:
+    """The life questions of all topics of the rule that its limit keeps."""
+    turns: Counter[tuple[date, Topic]] = Counter()
     places = []
-    for question in life:
-        batch = (question.accepted_on, question.topic)
-        turns[batch] = turns.get(batch, 0) + 1
-        places.append((question.accepted_on, turns[batch], question.topic, question.question, question))
-    return [place[-1] for place in sorted(places, key=lambda place: place[:4])[:most]]
+    for day, question in (asked for topic in dict.fromkeys(rule.topics) for asked in _asked(case, rule, topic)):
+        if is_life(question.consequence):
+            turns[day, question.topic] += 1
+            places.append((day, turns[day, question.topic], question.topic, question.question, question))
+    places.sort(key=lambda place: place[:4])
+    return {place[-1] for place in places[: rule.most_life_questions]}

@@ -1,4 +1,8 @@
-"""Requirements on recall: whether recall low meets the floors, and until which minute."""
+"""Requirements on recall: whether recall low meets the floors, and until which minute.
+
+Time alone never clears anyone: the mean and the share answered have to hold at every stage (see ``questions.py``), so
+that a question which begins to count later can end a clearance and never give one.
+"""
 
 from __future__ import annotations
 
@@ -9,11 +13,11 @@ from datetime import datetime, timedelta
 from training.core.memory.gates import Gate, last_minute_at_floor, mean_gate_low
 from training.core.memory.posterior import PersonMoments
 from training.core.permission.decision import Ending, Ground
-from training.core.permission.ends import at_instant, at_start_of, earliest, whole_minute
+from training.core.permission.ends import at_instant, at_start_of, whole_minute
 from training.core.permission.evidence import QuestionGate
 from training.core.permission.findings import Case, Finding
-from training.core.permission.questions import Counted, counted_on, days_of_change, unanswered
-from training.core.permission.recall_gaps import Shown, life_gap, no_questions_gap, topic_gap, unsafe_gaps
+from training.core.permission.questions import Stage, stages, unanswered
+from training.core.permission.recall_gaps import Seen, Shown, life_gap, no_questions_gap, topic_gap, unsafe_gaps
 from training.core.permission.rule_book import RecallOf
 from training.core.questions.kinds import Topic
 from training.core.trade.calendar import close_of_day
@@ -38,74 +42,85 @@ def _in_words_of(rule: RecallOf, finding: Finding) -> Finding:
 
 
 def _check_topic(case: Case, rule: RecallOf, topic: Topic) -> Finding:
-    """Questions that count, each life question and the mean at their floors, enough answered, none open unsafe."""
+    """Each life question and, stage by stage, the mean at their floors, enough answered, no open unsafe answer."""
     gaps = list(unsafe_gaps(case, rule, topic))
-    counted = counted_on(case, rule, topic, case.today)
-    if not counted.any_in_topic:
-        first = min(days_of_change(case, topic), default=None)
-        return Finding(gaps=(*gaps, no_questions_gap(case, rule, topic, first)))
-    short = [q for q in counted.life if not _meets(case, [q], rule.life_floor, case.at)]
+    asked = stages(case, rule, topic)
+    begun = [stage for stage in asked if stage.from_day <= case.today]
+    if not begun:
+        first = asked[0].from_day if asked else None
+        return Finding(gaps=(*gaps, no_questions_gap(rule, topic, first)))
+    life = [question for stage in begun for question in stage.life]
+    short = [q for q in life if not _meets(case, [q], rule.life_floor, case.at)]
     if short:
-        gaps.append(life_gap(case, rule, topic, [_shown(case, q) for q in short], len(counted.life)))
-    if not _topic_holds(case, rule, counted, case.at):
-        shown = [_shown(case, q) for q in counted.all]
-        low = _low(case, counted.all, case.at)
-        gaps.append(topic_gap(case, rule, topic, shown, low, unanswered(case, counted)))
+        gaps.append(life_gap(case, rule, topic, _shown(case, short), len(life)))
+    if not all(_stage_holds(case, rule, stage, case.at) for stage in begun):
+        gaps.append(topic_gap(case, rule, topic, [_seen(case, stage) for stage in begun]))
     if gaps:
         return Finding(gaps=tuple(gaps))
-    return Finding(endings=_endings(case, rule, topic))
+    end = _first_end(case, rule, topic, asked)
+    return Finding(endings=() if end is None else (end,))
 
 
-def _endings(case: Case, rule: RecallOf, topic: Topic) -> tuple[Ending, ...]:
+def _first_end(case: Case, rule: RecallOf, topic: Topic, asked: Sequence[Stage]) -> Ending | None:
     """When the topic first fails: by forgetting, or on the day on which a further question begins to count."""
-    start, day = case.at, case.today
-    for next_day in days_of_change(case, topic):
-        first = _first_end(case, rule, topic, counted_on(case, rule, topic, day), start)
-        start, day = close_of_day(next_day - timedelta(days=1), case.zone), next_day
-        if first is not None and first.at <= start:
-            return (first,)
-        if not _holds(case, rule, counted_on(case, rule, topic, day), start):
-            return (at_start_of(day, case.zone, Ground.RECALL_TOPIC, topic),)
-    last = _first_end(case, rule, topic, counted_on(case, rule, topic, day), start)
-    return () if last is None else (last,)
-
-
-def _first_end(case: Case, rule: RecallOf, topic: Topic, counted: Counted, start: datetime) -> Ending | None:
-    """The first end by forgetting of questions that all hold at ``start``."""
-    ends = []
-    life = _life_end(case, counted.life, rule.life_floor, start)
-    if life is not None:
-        ends.append(at_instant(life, Ground.RECALL_LIFE_QUESTIONS, topic))
-    if rule.topic_mean_floor is not None:
-        mean = last_minute_at_floor(_gates(case, counted.all), _who(case), rule.topic_mean_floor, start)
-        ends.append(at_instant(mean or start, Ground.RECALL_TOPIC, topic))
-    return earliest(ends)
-
-
-def _life_end(case: Case, life: Sequence[QuestionGate], floor: float, start: datetime) -> datetime | None:
-    """The last minute of the life question that falls first; None where there are no life questions."""
-    end: datetime | None = None
-    for question in life:
-        if end is None or _low(case, [question], end) < floor:  # else it lasts no less than the one that ends there
-            end = last_minute_at_floor(_gates(case, [question]), _who(case), floor, start) or start
+    end: Ending | None = None
+    for stage in asked:
+        start = case.at
+        if stage.from_day > case.today:
+            start = close_of_day(stage.from_day - timedelta(days=1), case.zone)
+            if end is not None and end.at <= start:
+                return end
+            if not _begins_well(case, rule, stage, start):
+                return at_start_of(stage.from_day, case.zone, Ground.RECALL_TOPIC, topic)
+        end = _end_in_stage(case, rule, topic, stage, start, end)
     return end
 
 
-def _holds(case: Case, rule: RecallOf, counted: Counted, at: datetime) -> bool:
-    life = all(_meets(case, [q], rule.life_floor, at) for q in counted.life)
-    return life and _topic_holds(case, rule, counted, at)
+def _end_in_stage(
+    case: Case, rule: RecallOf, topic: Topic, stage: Stage, start: datetime, end: Ending | None
+) -> Ending | None:
+    """``end``, or when the stage is forgotten if that comes first; all of it holds at ``start``."""
+    for question in stage.life:
+        end = _sooner(case, [question], rule.life_floor, start, (Ground.RECALL_LIFE_QUESTIONS, topic), end)
+    if rule.topic_mean_floor is not None:
+        end = _sooner(case, stage.counted, rule.topic_mean_floor, start, (Ground.RECALL_TOPIC, topic), end)
+    return end
 
 
-def _topic_holds(case: Case, rule: RecallOf, counted: Counted, at: datetime) -> bool:
+def _sooner(
+    case: Case,
+    questions: Sequence[QuestionGate],
+    floor: float,
+    start: datetime,
+    because: tuple[Ground, Topic],
+    end: Ending | None,
+) -> Ending:
+    """``end``, or the last minute of these questions if they fall before it; looked for only where they do."""
+    if end is not None and _meets(case, questions, floor, end.at):
+        return end
+    last = last_minute_at_floor(_gates(case, questions), _who(case), floor, start) or start
+    return at_instant(last, *because)
+
+
+def _begins_well(case: Case, rule: RecallOf, stage: Stage, start: datetime) -> bool:
+    life = all(_meets(case, [question], rule.life_floor, start) for question in stage.life)
+    return life and _stage_holds(case, rule, stage, start)
+
+
+def _stage_holds(case: Case, rule: RecallOf, stage: Stage, at: datetime) -> bool:
     """Mean at its floor, and enough of the others answered; nothing is asked where only life questions count."""
     if rule.topic_mean_floor is None:
         return True
-    return not unanswered(case, counted) and _meets(case, counted.all, rule.topic_mean_floor, at)
+    return not unanswered(case, stage) and _meets(case, stage.counted, rule.topic_mean_floor, at)
 
 
 def _meets(case: Case, questions: Sequence[QuestionGate], floor: float, at: datetime) -> bool:
     """Whether recall low meets the floor now and still at a whole minute after now, so that its end lies ahead."""
-    return _low(case, questions, whole_minute(at) + timedelta(minutes=1)) >= floor
+    return _low(case, questions, _minute_after(at)) >= floor
+
+
+def _minute_after(at: datetime) -> datetime:
+    return whole_minute(at) + timedelta(minutes=1)
 
 
 def _low(case: Case, questions: Sequence[QuestionGate], at: datetime) -> float:
@@ -128,5 +143,12 @@ def _who(case: Case) -> PersonMoments:
     return case.evidence.moments or PersonMoments()
 
 
-def _shown(case: Case, question: QuestionGate) -> Shown:
-    return Shown(question=question, gate=_proved(case, question), low=_low(case, [question], case.at))
+def _shown(case: Case, questions: Sequence[QuestionGate]) -> tuple[Shown, ...]:
+    """The questions with their recall low as it is compared with the floor: at the whole minute after now."""
+    at = _minute_after(case.at)
+    return tuple(Shown(question=q, gate=_proved(case, q), low=_low(case, [q], at)) for q in questions)
+
+
+def _seen(case: Case, stage: Stage) -> Seen:
+    low = _low(case, stage.counted, _minute_after(case.at))
+    return Seen(shown=_shown(case, stage.counted), low=low, unanswered=unanswered(case, stage))

@@ -34,6 +34,15 @@ class Shown:
     low: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """A stage that has begun: its questions, their mean recall low now, how many others have yet to be answered."""
+
+    shown: tuple[Shown, ...]
+    low: float
+    unanswered: int
+
+
 def unsafe_gaps(case: Case, rule: RecallOf, topic: Topic) -> Iterator[Gap]:
     """Open unsafe answers on life-consequence questions of the topic; from the first day, whether they count or not."""
     for answer in sorted(set(case.evidence.unsafe), key=lambda a: (a.happened_at, a.record)):
@@ -49,15 +58,17 @@ def unsafe_gaps(case: Case, rule: RecallOf, topic: Topic) -> Iterator[Gap]:
             )
 
 
-def no_questions_gap(case: Case, rule: RecallOf, topic: Topic, counts_from: date | None) -> Gap:
-    """Nothing is asked in the topic yet, so nothing is known: a checker accepts questions, and they come into use."""
+def no_questions_gap(rule: RecallOf, topic: Topic, counts_from: date | None) -> Gap:
+    """Nothing is asked in the topic, so nothing is known: a checker accepts its first questions, which count at once.
+
+    ``counts_from`` is the day on which they were, where that lies after the day asked about.
+    """
     return Gap(
         ground=Ground.NO_QUESTIONS,
         subject=topic,
         sentence=rule.sentence,
         source=rule.source,
         remedy=remedies.entry(counts_from),
-        facts=(("in_use_days", case.rule_book.in_use_days),),
     )
 
 
@@ -78,30 +89,57 @@ def life_gap(case: Case, rule: RecallOf, topic: Topic, short: Sequence[Shown], o
     )
 
 
-def topic_gap(case: Case, rule: RecallOf, topic: Topic, shown: Sequence[Shown], low: float, unanswered: int) -> Gap:
-    """The mean of the topic below its floor, or too few of its questions answered."""
+def topic_gap(case: Case, rule: RecallOf, topic: Topic, begun: Sequence[Seen]) -> Gap:
+    """The mean of a topic below its floor, or too few of its questions answered, at one of its stages or at several.
+
+    Told are the lowest mean of all stages, and the questions that make up for every stage that fails.
+    """
     floor = rule.topic_mean_floor or 0.0
     return Gap(
         ground=Ground.RECALL_TOPIC,
         subject=topic,
         sentence=rule.sentence,
         source=rule.source,
-        remedy=_drills(case, _worth_raising(shown, floor, unanswered), floor),
-        facts=(("recall_low", _figure(low)), ("asked", _figure(floor)), ("unanswered", unanswered)),
+        remedy=_drills(case, _worth_raising(begun, floor), floor),
+        facts=(
+            ("recall_low", _figure(min(seen.low for seen in begun))),
+            ("asked", _figure(floor)),
+            ("unanswered", max(seen.unanswered for seen in begun)),
+        ),
     )
 
 
-def _worth_raising(shown: Sequence[Shown], floor: float, unanswered: int) -> list[Shown]:
-    """Questions that lift the mean to the floor when each is brought there: unanswered ones first, then the lowest."""
-    below = sorted((s for s in shown if s.low < floor), key=lambda s: (s.question.answered, s.low, s.question.question))
-    new = [s for s in below if not s.question.answered and not is_life(s.question.consequence)][:unanswered]
-    wanted = floor * len(shown) - math.fsum(s.low for s in shown) - math.fsum(floor - s.low for s in new)
-    raised = list(new)
+def _worth_raising(begun: Sequence[Seen], floor: float) -> list[Shown]:
+    """Questions that lift the mean of every stage to the floor when each is brought there.
+
+    Stage by stage, since those of an earlier one count at all later ones: unanswered ones first, then the lowest.
+    """
+    raised: list[Shown] = []
+    for seen in begun:
+        raised += _raised_at(seen, floor, raised)
+    return raised
+
+
+def _raised_at(seen: Seen, floor: float, raised: Sequence[Shown]) -> list[Shown]:
+    """What one stage needs besides the questions that are raised already, all of which count at it."""
+    below = sorted(
+        (s for s in seen.shown if s.low < floor and s not in raised),
+        key=lambda s: (s.question.answered, s.low, s.question.question),
+    )
+    new = [s for s in below if _is_new(s)][: max(0, seen.unanswered - sum(map(_is_new, raised)))]
+    wanted = floor * len(seen.shown) - math.fsum(s.low for s in seen.shown)
+    wanted -= math.fsum(floor - s.low for s in (*raised, *new))
+    more = list(new)
     for one in (s for s in below if s not in new):
         if wanted > 0:
-            raised.append(one)
+            more.append(one)
             wanted -= floor - one.low
-    return raised
+    return more
+
+
+def _is_new(shown: Shown) -> bool:
+    """Never answered, and one of those of which a share has to be."""
+    return not shown.question.answered and not is_life(shown.question.consequence)
 
 
 def _drills(case: Case, shown: Sequence[Shown], floor: float) -> Remedy:

@@ -12,8 +12,8 @@ from training.core.questions.kinds import Topic
 class RecallOf:
     """Mean recall low per topic and recall low of each life-consequence question.
 
-    ``topic_mean_floor`` None: life questions only. ``most_life_questions`` keeps the earliest accepted (then by id), so
-    that a question accepted later never takes the place of one that counts.
+    ``topic_mean_floor`` None: life questions only. ``most_life_questions`` keeps those that count from the earliest day
+    (then topics in turn, then by id), so that one that begins to count later never takes the place of one that counts.
     """
 
     topics: tuple[Topic, ...]
@@ -115,7 +115,10 @@ class JobType:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RuleBook:
-    """One version of a workshop's rules. ``in_use_days`` is how long a question must be in use before it counts."""
+    """One version of a workshop's rules.
+
+    ``in_use_days`` is how long a question must be in use before it counts; the first of a topic count at once.
+    """
 
     version: int
     regime: str

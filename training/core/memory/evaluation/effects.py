@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from training.core.memory.evaluation.rows import Trials
 from training.core.memory.parameters import DEFAULT
 
 Floats = NDArray[np.float64]
@@ -39,6 +40,18 @@ class Effects:
         """Return the logit of each answer without its memory term."""
         own = self.shift[answers.person] + self.easiness[answers.question]
         return own + answers.features @ self.weights
+
+
+def answers_of(trials: Trials, rows: NDArray[np.bool_], features: Floats | None = None) -> Answers:
+    """Return the answers of these rows; ``features`` has a line for every row of the trials (None: no features)."""
+    return Answers(
+        person=trials.person[rows],
+        question=trials.question[rows],
+        right=trials.right[rows].astype(np.float64),
+        features=np.empty((int(rows.sum()), 0)) if features is None else features[rows],
+        people=trials.people,
+        questions=trials.questions,
+    )
 
 
 def no_effects(answers: Answers) -> Effects:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,9 +27,14 @@ class Score:
     ece: float
     binned_rmse: float
 
-    def as_dict(self) -> dict[str, float | int]:
-        """Return n, log_loss, auc and ece, rounded to five decimals."""
-        return {"n": self.n, **{name: round(getattr(self, name), 5) for name in ("log_loss", "auc", "ece")}}
+    def as_dict(self) -> dict[str, float | int | None]:
+        """Return n, log_loss, auc and ece, rounded to five decimals; auc is None without both right and wrong."""
+        return {
+            "n": self.n,
+            "log_loss": round(self.log_loss, 5),
+            "auc": None if math.isnan(self.auc) else round(self.auc, 5),
+            "ece": round(self.ece, 5),
+        }
 
 
 def score(chance: Floats, right: NDArray[np.bool_]) -> Score:

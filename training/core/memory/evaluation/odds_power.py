@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from training.core.memory.evaluation.effects import SWEEPS, Answers, Effects, Floats, newton_step, no_effects, sigma
+from training.core.memory.evaluation.effects import SWEEPS, Effects, Floats, answers_of, newton_step, no_effects, sigma
 from training.core.memory.evaluation.protocols import Held
 from training.core.memory.parameters import Parameters
 from training.core.memory.posterior import grid_points
@@ -52,15 +52,7 @@ def fit_easiness(held: Held) -> Effects:
     """Return easiness from the day-scale answers to learn from: ridge Newton, person shifts alongside, from 0."""
     rows = held.train & held.showings.day_scale
     trials = held.trials
-    features = np.empty((int(rows.sum()), 0))
-    answers = Answers(
-        trials.person[rows],
-        trials.question[rows],
-        trials.right[rows].astype(float),
-        features,
-        trials.people,
-        trials.questions,
-    )
+    answers = answers_of(trials, rows)
     effects = no_effects(answers)
     for _ in range(SWEEPS):
         off = effects.shift[trials.person] + effects.easiness[trials.question]

@@ -20,16 +20,25 @@ FORWARD_SHARE: Final = 0.70
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Held:
-    """Trials with the answers to learn from (``train``) and those to score (``scored``); no answer is in both.
+    """Trials, of which the ``early`` ones may be learnt from and the answers among the others are scored.
 
     ``parameters`` has no slip: answers here are typed in, so the chance floor is 0 as well (memory model, section 2).
     """
 
     trials: Trials
     showings: Showings
-    train: NDArray[np.bool_]
-    scored: NDArray[np.bool_]
+    early: NDArray[np.bool_]
     parameters: Parameters
+
+    @property
+    def train(self) -> NDArray[np.bool_]:
+        """Answers to learn from."""
+        return self.trials.answered & self.early
+
+    @property
+    def scored(self) -> NDArray[np.bool_]:
+        """Answers to score."""
+        return self.trials.answered & ~self.early
 
     @property
     def late(self) -> NDArray[np.bool_]:
@@ -50,7 +59,7 @@ def held_out(trials: Trials, protocol: str, parameters: Parameters = DEFAULT) ->
     """
     plain = replace(parameters, slip=0.0)
     early = ~trials.test if protocol == STUDENT else _before_cut(trials)
-    held = Held(trials, showings_of(trials, plain), trials.answered & early, trials.answered & ~early, plain)
+    held = Held(trials, showings_of(trials, plain), early, plain)
     for side, rows, remedy in (("to learn from", held.train, "train"), ("to score", held.late, "test")):
         if not rows.any():
             raise BadRows(f"no answers {side} under '{protocol}'; the file needs more {remedy} rows, days apart")

@@ -72,5 +72,10 @@ def history_of(before: NDArray[np.int64]) -> NDArray[np.int64]:
     return np.stack(columns, axis=1) if columns else np.empty((len(before), 0), dtype=np.int64)
 
 
+def places_of(before: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return, per row, how many showings of the pair came before it."""
+    return np.asarray(np.sum(history_of(before) >= 0, axis=1))
+
+
 def _since(days: NDArray[np.float64], before: NDArray[np.int64]) -> NDArray[np.float64]:
     return np.where(before >= 0, days - days[before], np.nan)

@@ -82,6 +82,8 @@ def in_100(figure: object) -> str:
 def way_in_short(gap: Gap, voice: Voice, counted_from: date) -> str:
     """The shortest way to close a gap, in a few words: for a cell of the board."""
     subject = subject_words(gap.ground, gap.subject, voice)
+    if gap.ground is Ground.UNDER_18:
+        return str(GROUNDS[gap.ground].ends)  # nothing to be done but wait for the day, and then to enter it
     if gap.remedy.kind is not RemedyKind.DRILL:
         return REMEDIES[gap.remedy.kind].short % {"subject": subject}
     minutes = minutes_by_day_words(gap.remedy, voice, counted_from)

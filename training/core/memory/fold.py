@@ -131,8 +131,8 @@ def _gate_after(
     unseen = Gate(easiness=answered.easiness, easiness_var=answered.easiness_var)
     before = trace.gate if trace else unseen
     gate = gate_after(before, shown, answered.at, too_fast=answered.too_fast, parameters=parameters)
-    if gate.last_at != answered.at or gate.ln_hold is None:
-        return gate
+    if gate.last_at == before.last_at or gate.ln_hold is None:
+        return gate  # it did not move; not even when the answer before bears the same instant
     return replace(gate, ln_hold=min(gate.ln_hold, drill_ln_hold))
 
 

@@ -29,6 +29,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import TypeGuard
 
 from training.core.memory.parameters import BOUND_Z, DEFAULT, SESSION_DAYS, Parameters
 from training.core.memory.posterior import PersonMoments
@@ -108,6 +109,19 @@ def mean_gate_low(
     if not gates:
         return 0.0
     return _rounded_down(math.fsum(_low(gate, who, at, parameters) for gate in gates) / len(gates))
+
+
+def gate_mean(gate: Gate | None, who: PersonMoments, at: datetime, parameters: Parameters = DEFAULT) -> float:
+    """Return the predictive mean of recall behind a gate, to be shown beside its low and relied on by nobody.
+
+    sigma(m / sqrt(1 + pi v / 8)) (memory model, section 5, band), rounded down to 3 decimals and never under the low;
+    0.0 wherever ``gate_low`` is 0.0 by rule.
+    """
+    if not _proves(gate, at):
+        return 0.0
+    middle, variance = _band(gate, who, at, parameters)
+    likely = sigma(middle / math.sqrt(1.0 + math.pi * variance / 8.0))
+    return _rounded_down(max(likely, _low(gate, who, at, parameters)))
 
 
 def last_minute_at_floor(
@@ -192,17 +206,29 @@ def _least_after(base: float, interval_days: float, shown: Shown, parameters: Pa
 
 def _low(gate: Gate | None, who: PersonMoments, at: datetime, parameters: Parameters) -> float:
     """Return the unrounded recall low, by scalar math."""
+    if not _proves(gate, at):
+        return 0.0
+    middle, variance = _band(gate, who, at, parameters)
+    return sigma(middle - BOUND_Z * math.sqrt(variance))
+
+
+def _proves(gate: Gate | None, at: datetime) -> TypeGuard[Gate]:
     if gate is None or gate.ln_hold is None or gate.last_at is None or gate.wrong_running >= WRONG_RUN:
-        return 0.0
-    if at < gate.last_at:
-        return 0.0
+        return False
+    return at >= gate.last_at
+
+
+def _band(gate: Gate, who: PersonMoments, at: datetime, parameters: Parameters) -> tuple[float, float]:
+    """Return mean and variance of the logit of recall, for a gate that proves something."""
+    assert gate.ln_hold is not None
+    assert gate.last_at is not None
     interval_days = max(days_between(gate.last_at, at), LEAST_DAYS)
     held = elapsed_ratio(gate.ln_hold, who.fade, interval_days)
     slope = parameters.fade * (1.0 - 1.0 / (1.0 + held))
     by_hold = slope * slope * (who.var_fade + gate.ln_hold_var)
     variance = who.var_ability + 2.0 * slope * who.cov + by_hold + parameters.sd_pair**2 + gate.easiness_var
     middle = who.ability + gate.easiness + parameters.b - parameters.fade * math.log1p(held)
-    return sigma(middle - BOUND_Z * math.sqrt(max(variance, 0.0)))
+    return middle, max(variance, 0.0)
 
 
 def _rounded_down(low: float) -> float:

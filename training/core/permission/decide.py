@@ -49,7 +49,7 @@ def decide(evidence: Evidence, rule_book: RuleBook, job_type: str, *, at: dateti
 
 def _judged(evidence: Evidence, rule_book: RuleBook, job_type: JobType, at: datetime, known_at: int) -> Decision:
     _refuse_misfits(evidence)
-    case = _case(evidence, rule_book, at)
+    case = case_of(evidence, rule_book, at)
     most = most_for_young(rule_book, job_type)
     young = check_young(case, job_type, most)
     rest = [*check_records(case, known_at), *check_age(case), *examine(case, job_type), *_nothing_asked(job_type)]
@@ -80,7 +80,8 @@ def _refuse_misfits(evidence: Evidence) -> None:
         raise BadInput(f"{', '.join(wrong)} cannot be read", "Read the evidence again")
 
 
-def _case(evidence: Evidence, rule_book: RuleBook, at: datetime) -> Case:
+def case_of(evidence: Evidence, rule_book: RuleBook, at: datetime) -> Case:
+    """One person's evidence at an instant, as every requirement looks at it."""
     today = local_day(at, evidence.zone)
     return Case(
         evidence=evidence,

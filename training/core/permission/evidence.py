@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from training.core.memory.gates import Gate
+from training.core.memory.parameters import DEFAULT, Parameters
 from training.core.memory.posterior import PersonMoments
 from training.core.questions.kinds import Consequence, Topic
 
@@ -166,6 +167,7 @@ class Evidence:
 
     ``head`` is the newest record number read and ``newest_recorded_at`` its instant; ``read_at`` is the server's clock
     when it was read (None: taken to be the instant asked about, so a question about the past has to give it).
+    ``parameters`` are those of the numbered ``parameter_set`` with which gates and moments were folded.
     ``colleagues`` holds everybody who signed anything, and the mentors who may be named in a remedy.
     """
 
@@ -177,6 +179,7 @@ class Evidence:
     unsafe: tuple[UnsafeAnswer, ...] = ()
     moments: PersonMoments | None = None
     parameter_set: int = 1
+    parameters: Parameters = DEFAULT
     colleagues: Mapping[str, PersonEvidence] = field(default_factory=dict)
     supervisors: tuple[Supervisor, ...] = ()
     head: int = 0

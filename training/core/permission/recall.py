@@ -98,7 +98,9 @@ def _sooner(
     """``end``, or the last minute of these questions if they fall before it; looked for only where they do."""
     if end is not None and _meets(case, questions, floor, end.at):
         return end
-    last = last_minute_at_floor(_gates(case, questions), _who(case), floor, start) or start
+    last = (
+        last_minute_at_floor(gates_of(case, questions), point_of(case), floor, start, case.evidence.parameters) or start
+    )
     return at_instant(last, *because)
 
 
@@ -124,10 +126,11 @@ def _minute_after(at: datetime) -> datetime:
 
 
 def _low(case: Case, questions: Sequence[QuestionGate], at: datetime) -> float:
-    return mean_gate_low(_gates(case, questions), _who(case), at)
+    return mean_gate_low(gates_of(case, questions), point_of(case), at, case.evidence.parameters)
 
 
-def _gates(case: Case, questions: Iterable[QuestionGate]) -> list[Gate | None]:
+def gates_of(case: Case, questions: Iterable[QuestionGate]) -> list[Gate | None]:
+    """The gates of these questions, as far as each proves anything at the instant asked about."""
     return [_proved(case, q) for q in questions]
 
 
@@ -139,7 +142,8 @@ def _proved(case: Case, question: QuestionGate) -> Gate | None:
     return gate if gate.last_at is None or gate.last_at <= case.at else None
 
 
-def _who(case: Case) -> PersonMoments:
+def point_of(case: Case) -> PersonMoments:
+    """What is known of the person; nothing known where the evidence says nothing."""
     return case.evidence.moments or PersonMoments()
 
 

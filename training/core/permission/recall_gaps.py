@@ -162,7 +162,7 @@ def _plan(case: Case, shown: Shown, floor: float) -> Plan | None:
 def _remembered_plan(case: Case, gate: Gate | None, who: PersonMoments, floor: float, chance: float) -> Plan | None:
     key = ("plan", gate, floor, chance)
     if key not in case.plans:
-        case.plans[key] = answers_to_floor(gate, who, floor, case.at, chance)
+        case.plans[key] = answers_to_floor(gate, who, floor, case.at, chance, parameters=case.evidence.parameters)
     return case.plans[key]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
+from training.board.recall import views as recall
 from training.board.views import board, home, mentor
 from training.board.work import views as work
 
@@ -11,9 +12,11 @@ app_name = "board"
 urlpatterns = [
     path("", home.home, name="home"),
     path("tally/", home.card, name="card"),
+    path("recall/", recall.recall, name="recall"),
     path("watch/", mentor.waiting, name="waiting"),
     path("watch/talk/<int:person_id>/<int:number>/", mentor.talk_through, name="talk_through"),
     path("board/<slug:workshop>/", board.board, name="board"),
+    path("board/<slug:workshop>/<int:person_id>/topics/", recall.topics, name="topics"),
     path("board/<slug:workshop>/<int:person_id>/<str:job_type>/", board.cell, name="cell"),
     path("work/<slug:workshop>/", work.start_of_work, name="start_of_work"),
     path("work/<slug:workshop>/<int:number>/", work.started, name="started"),

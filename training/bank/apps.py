@@ -14,3 +14,4 @@ class BankConfig(AppConfig):
         """Load the app's facts (a record of a kind that nobody knows blocks its person); say what forms may offer."""
         import_module("training.bank.facts")
         import_module("training.bank.offering").offer_all()
+        import_module("training.bank.sayings").say_all()

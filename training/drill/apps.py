@@ -1,4 +1,4 @@
-"""The app's name for Django, and its facts made known to the records."""
+"""The app's name for Django, with its facts made known to the records and said in words."""
 
 from importlib import import_module
 
@@ -11,5 +11,6 @@ class DrillConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Load the app's facts: a record of a kind that nobody here knows blocks the person it is about."""
+        """Load the app's facts (a record of a kind that nobody knows blocks its person); say how they are told."""
         import_module("training.drill.facts")
+        import_module("training.drill.sayings").say_all()

@@ -1,0 +1,31 @@
+"""A start of work in words."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from training.board.facts import WorkStarted
+from training.people.models import Workshop
+from training.people.sentences import Names, say
+
+
+def say_all() -> None:
+    """Tell the pages of records how to say it."""
+    say(WorkStarted, work_started)
+
+
+def work_started(fact: WorkStarted, names: Names) -> str:
+    """Who started which job on what, until when, and with whom as second person."""
+    zone = Workshop.objects.filter(key=fact.workshop).values_list("zone", flat=True).first() or "UTC"
+    said = _("Start of work, job type %(job_type)s, on %(vehicle)s: %(lead)s leads, planned until %(until)s.") % {
+        "job_type": fact.job_type,
+        "vehicle": fact.vehicle,
+        "lead": names.get(fact.lead, "?"),
+        "until": date_format(fact.planned_end.astimezone(ZoneInfo(zone)), "j M Y, H:i"),
+    }
+    if not fact.second_person:
+        return said
+    return f"{said} {_('Second person: %(name)s.') % {'name': names.get(fact.second_person, '?')}}"

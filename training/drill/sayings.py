@@ -1,0 +1,44 @@
+"""The drill's records in words, for "My records": an answer and what it came to, and a talk-through."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+
+from training.core.questions.kinds import Outcome
+from training.drill.facts import Answered, TalkedThrough
+from training.drill.labels import OUTCOMES
+from training.people.sentences import Names, say
+
+
+def say_all() -> None:
+    """Tell "My records" how to say them."""
+    say(Answered, answered)
+    say(TalkedThrough, talked_through)
+
+
+def answered(fact: Answered, _names: Names) -> str:
+    """A question of which topic was answered, and what it came to."""
+    said = _("Answered question %(question)s, version %(version)d, of %(topic)s: %(outcome)s.") % {
+        "question": fact.question,
+        "version": fact.version,
+        "topic": _(fact.topic),
+        "outcome": _outcome(fact.outcome),
+    }
+    return f"{said} {_('Too fast to have been read: it counts for nothing.')}" if fact.too_fast else said
+
+
+def talked_through(fact: TalkedThrough, names: Names) -> str:
+    """Who talked which answer through, and what they wrote about it."""
+    return _("%(mentor)s talked your answer of record %(number)d to question %(question)s through: %(note)s") % {
+        "mentor": names.get(fact.by, "?"),
+        "number": fact.answer,
+        "question": fact.question,
+        "note": fact.note,
+    }
+
+
+def _outcome(outcome: str) -> str:
+    if outcome not in set(Outcome):
+        return outcome
+    word, said = OUTCOMES[Outcome(outcome)]
+    return f"{word} ({str(said).rstrip('.')})"

@@ -1,0 +1,26 @@
+"""An observation in words, for "My records"."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+
+from training.people.sentences import Names, say
+from training.signoff.facts import Observed
+
+
+def say_all() -> None:
+    """Tell "My records" how to say them."""
+    say(Observed, observed)
+
+
+def observed(fact: Observed, names: Names) -> str:
+    """Which task was watched by whom, where, and what came of it."""
+    result = _("passed") if fact.passed else _("not passed")
+    said = _("%(mentor)s watched practical task %(task)s, version %(version)d, at %(where)s: %(result)s.") % {
+        "mentor": names.get(fact.by, "?"),
+        "task": fact.task,
+        "version": fact.version,
+        "where": names.get(fact.workshop, "?"),
+        "result": result,
+    }
+    return f"{said} {fact.note}" if fact.note else said

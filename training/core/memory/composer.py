@@ -1,10 +1,13 @@
 """The shift drill: which questions, in which order, buy the most readiness in the minutes given.
 
-What a question buys is the rise of its expected gate bound 14 days ahead by an answer now, up to its floor (memory
-model, section 8): p x bound if right + (1 - p) x bound if wrong - bound without an answer. Weighted: life before injury
-before damage; half for each nearer job type whose life questions are not all at their floors yet; more for what is at
-its floor now and would not be for long. The set is filled exactly (``filling``), once for each number of weakest life
-questions of the nearest job type taken in first, since a gate stands as its weakest question does.
+What a question buys is the rise of its expected readiness 14 days ahead by an answer now: p x if right + (1 - p) x if
+wrong - without one (memory model, section 8). Readiness is the gate's bound up to its floor, in the log form that
+section 8 names for a gate set by its weakest question: floor x ln(bound / floor). At the floor it rises as the bound
+itself does; far below it counts every doubling, so that many half-known questions are brought up together and not a few
+at a time (with the bound itself somebody new came to their first job type after six weeks; so after four).
+Weighted: life before injury before damage; a quarter for each nearer job type whose life questions are not all at their
+floors yet; twice for what is at its floor now and soon would not be. The set is filled exactly (``filling``), once for
+each number of weakest life questions of the nearest job type taken in first.
 """
 
 from __future__ import annotations
@@ -38,15 +41,18 @@ HORIZON_DAYS: Final = 14.0
 SOON_DAYS: Final = 4.0
 """What falls below its floor within so long is about to lapse: the longest usual pause between drills [assumed]."""
 WEIGHTS: Final = {"life": 4.0, "injury": 2.0, "damage": 1.0}
-FARTHER: Final = 0.5
-LAPSING: Final = 4.0
+FARTHER: Final = 0.25
+LAPSING: Final = 2.0
 BEYOND_FLOOR: Final = 0.01
 """What is bought above the floor, so that minutes to spare are used; and the least that anything is worth."""
 LEAST_WORTH: Final = 1e-6
-WEAKEST: Final = 4.0
-RETURN_WORTH: Final = {After.UNSAFE: 10_000.0, After.HELD_BACK: 50.0, After.CAREFUL: 1.0}
-"""An unsafe answer's return outweighs all else, a held-back one's all but that; a careful one's is worth a whole floor
-of 1."""
+LEAST_BOUND: Final = 0.005
+"""Where the log form begins: a question never answered stands here."""
+WEAKEST: Final = 20.0
+"""What a rise of the weakest life question's ln(bound / floor) by 1 is worth beside its own."""
+RETURN_WORTH: Final = {After.UNSAFE: 100_000.0, After.HELD_BACK: 200.0, After.CAREFUL: 1.0}
+"""An unsafe answer's return outweighs all else, a held-back one's all but that; a careful one's weighs as much as the
+best that others buy. The weights of 4, 2 and 1 were chosen for their order, the other constants by simulation."""
 NEW_PER_MINUTE: Final = 1
 NEW_AT_LEAST: Final = 3
 TENTHS_PER_MINUTE: Final = 600
@@ -110,7 +116,7 @@ class Offer:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Weighed:
-    """What each question of an offer would buy: ``worth``; ``before`` and ``after``: its share of its floor."""
+    """What each question of an offer would buy: ``worth``; ``before`` and ``after`` an answer: ln(bound / floor)."""
 
     worth: Worths
     before: Column
@@ -173,16 +179,21 @@ def weigh(offer: Offer, belief: Belief, horizon_days: float, parameters: Paramet
     without, now, soon = low_without(asked, gate_who, horizon_days, 0.0, SOON_DAYS, parameters=parameters)
     right = low_after_right(asked, belief.moments, gate_who, horizon_days, parameters)
     wrong = low_after_wrong(asked, without)
-    capped = np.minimum(without, floor)
-    expected = np.maximum(chance * np.minimum(right, floor) + (1.0 - chance) * np.minimum(wrong, floor), capped)
+    before = _ln_share(without, floor)
+    expected = chance * _ln_share(right, floor) + (1.0 - chance) * _ln_share(wrong, floor)
+    after = np.maximum(expected, before)
     beyond = chance * right + (1.0 - chance) * wrong - without
     lapsing = (now >= floor) & (soon < floor) & (floor > 0.0)
     places = _places_from_nearest(offer, now)
     weight = offer.weight * FARTHER**places * np.where(lapsing, LAPSING, 1.0)
-    worth = weight * (expected - capped + BEYOND_FLOOR * beyond) + offer.weight * offer.returning
-    share = np.where(floor > 0.0, floor, 1.0)
+    worth = weight * (floor * (after - before) + BEYOND_FLOOR * beyond) + offer.weight * offer.returning
     near = offer.life & (places == 0.0) & (floor > 0.0)
-    return Weighed(np.maximum(worth, LEAST_WORTH), capped / share, expected / share, near, lapsing)
+    return Weighed(np.maximum(worth, LEAST_WORTH), before, after, near, lapsing)
+
+
+def _ln_share(bound: Column, floor: Column) -> Column:
+    """Return ln(bound / floor), 0 at the floor and above; bounds below the least count as that."""
+    return np.log(np.clip(bound, LEAST_BOUND, np.maximum(floor, LEAST_BOUND)) / np.maximum(floor, LEAST_BOUND))
 
 
 def _returning(one: Candidate, at: datetime) -> float:

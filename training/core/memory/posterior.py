@@ -15,6 +15,7 @@ worth more, for other questions too, than it would have been without. That gain 
 
 from __future__ import annotations
 
+import math
 import struct
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -24,10 +25,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from training.core.memory.parameters import DEFAULT, Parameters
+from training.core.memory.parameters import DEFAULT, MOST_LN_HOLD, Parameters
 
 POINTS: Final = 15
 REACH_SD: Final = 2.8
+LEAST_LIKELIHOOD: Final = 1e-300
 _LAYOUT: Final = struct.Struct(f"<B{POINTS * POINTS * 8}s10d")
 _LAYOUT_NUMBER: Final = 1
 _FLOATS: Final = np.dtype("<f8")
@@ -46,10 +48,15 @@ class PersonMoments:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Grid:
-    """The 225 points, ability by ability then fade, and the prior's log weights; all of shape (225,)."""
+    """The 225 points, ability by ability then fade, and the prior's log weights; all of shape (225,).
+
+    ``against`` is e^-ability, ``shorter`` e^-fade; ``products`` (6, 225) are what the moments are sums of, and 1.
+    """
 
     ability: NDArray[np.float64]
     fade: NDArray[np.float64]
+    against: NDArray[np.float64]
+    shorter: NDArray[np.float64]
     products: NDArray[np.float64]
     log_prior: NDArray[np.float64]
 
@@ -108,19 +115,37 @@ def observe(
     ``ln_hold`` is the state before the answer (None: never seen) and ``interval_days`` the plain days since then.
     """
     grid = _grid(parameters)
-    logits = grid.ability + easiness
-    if ln_hold is not None:
-        held = tau_over_hold(interval_days, ln_hold + grid.fade)
-        logits = logits + (parameters.b - parameters.fade * np.log(1.0 + held))
-    with np.errstate(over="ignore"):
-        recalled = 1.0 / (1.0 + np.exp(-logits))
-    chance = chance_floor + (1.0 - chance_floor - parameters.slip) * recalled
-    likelihood = np.maximum(chance if right else 1.0 - chance, 1e-300)
-    log_weights = np.frombuffer(belief.log_weights, dtype=_FLOATS) + np.log(likelihood)
-    log_weights -= log_weights.max()
-    after = _moments(log_weights, grid)
+    recalled = _recalled_at_points(grid, ln_hold, interval_days, easiness, parameters)
+    # chance of the answer: g + k R when right, 1 - g - k R when wrong, in place
+    scale = 1.0 - chance_floor - parameters.slip
+    recalled *= scale if right else -scale
+    recalled += chance_floor if right else 1.0 - chance_floor
+    np.maximum(recalled, LEAST_LIKELIHOOD, out=recalled)
+    np.log(recalled, recalled)
+    recalled += np.frombuffer(belief.log_weights, dtype=_FLOATS)
+    recalled -= np.maximum.reduce(recalled)
+    after = _moments(recalled, grid)
     gate = after if right else worse_of(belief.gate_moments, after)
-    return Belief(log_weights.tobytes(), after, gate)
+    return Belief(recalled.tobytes(), after, gate)
+
+
+def _recalled_at_points(
+    grid: _Grid, ln_hold: float | None, interval_days: float, easiness: float, parameters: Parameters
+) -> NDArray[np.float64]:
+    """Return recall at each of the 225 points, (225,): 1 / (1 + e^-ability e^(-easiness - b) (1 + x)^f)."""
+    if ln_hold is None:
+        against = grid.against * math.exp(-easiness)
+    else:
+        against = grid.shorter * (interval_days * math.exp(min(-ln_hold, MOST_LN_HOLD)))
+        against += 1.0
+        np.log(against, against)
+        against *= parameters.fade
+        against -= grid.ability
+        against -= easiness + parameters.b
+        np.minimum(against, MOST_LN_HOLD, out=against)
+        np.exp(against, against)
+    against += 1.0
+    return np.reciprocal(against, against)
 
 
 def worse_of(before: PersonMoments, after: PersonMoments) -> PersonMoments:
@@ -136,7 +161,7 @@ def worse_of(before: PersonMoments, after: PersonMoments) -> PersonMoments:
 
 def tau_over_hold(interval_days: float | NDArray[np.float64], ln_hold: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return interval / exp(ln_hold), finite for any hold."""
-    return interval_days * np.exp(np.minimum(-ln_hold, 600.0))
+    return interval_days * np.exp(np.minimum(-ln_hold, MOST_LN_HOLD))
 
 
 def _parts(known: PersonMoments) -> tuple[float, float, float, float, float]:
@@ -153,8 +178,9 @@ def _grid(parameters: Parameters) -> _Grid:
     steps = np.linspace(-REACH_SD, REACH_SD, POINTS)
     across, along = (axis.ravel() for axis in np.meshgrid(steps, steps, indexing="ij"))
     ability, fade = across * parameters.sd_ability, along * parameters.sd_fade
-    products = np.stack([ability, fade, ability * ability, fade * fade, ability * fade])
-    return _Grid(ability, fade, products, (-0.5 * (across**2 + along**2)).astype(_FLOATS))
+    products = np.stack([ability, fade, ability * ability, fade * fade, ability * fade, np.ones_like(ability)])
+    log_prior = (-0.5 * (across**2 + along**2)).astype(_FLOATS)
+    return _Grid(ability, fade, np.exp(-ability), np.exp(-fade), products, log_prior)
 
 
 @lru_cache(maxsize=8)
@@ -165,8 +191,8 @@ def _prior(parameters: Parameters) -> Belief:
 
 
 def _moments(log_weights: NDArray[np.float64], grid: _Grid) -> PersonMoments:
-    weights = np.exp(log_weights)
-    ability, fade, ability2, fade2, both = (grid.products @ weights / weights.sum()).tolist()
+    *sums, total = (grid.products @ np.exp(log_weights)).tolist()
+    ability, fade, ability2, fade2, both = (part / total for part in sums)
     return PersonMoments(
         ability=ability,
         fade=fade,

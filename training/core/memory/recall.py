@@ -8,15 +8,13 @@ days, natural logs, logits. ``ln_hold`` is ln of the hold in days (S), or NaN fo
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from training.core.memory.blocks import Reals, over_blocks, recall_into, recall_low_into
 from training.core.memory.parameters import BOUND_Z, DEFAULT, Parameters
 from training.core.memory.posterior import PersonMoments, tau_over_hold
-
-Reals: TypeAlias = np.float64 | NDArray[np.float64]
 
 FIXED_POINT_STEPS = 6
 SETTLED_SHARE = 1e-7
@@ -32,7 +30,7 @@ def recall(
     parameters: Parameters = DEFAULT,
 ) -> Reals:
     """Return the chance, 0 to 1, of recalling ``interval_days`` after the last answer; never seen (NaN): sigma(off)."""
-    return _sigma(_logit_recall(ln_hold, interval_days, off, fade, parameters))
+    return over_blocks(recall_into(parameters), ln_hold, interval_days, off, fade)
 
 
 def chance_right(recalled: ArrayLike, chance_floor: ArrayLike, parameters: Parameters = DEFAULT) -> Reals:
@@ -85,12 +83,9 @@ def recall_low(
     parameters: Parameters = DEFAULT,
 ) -> Reals:
     """Return the lower 5 % bound of recall, sigma(m - 1.645 sd)."""
+    work = recall_low_into(parameters, who.var_ability, who.var_fade, who.cov)
     off = who.ability + np.asarray(easiness, dtype=np.float64)
-    middle = _logit_recall(ln_hold, interval_days, off, who.fade, parameters)
-    spread = band_sd(
-        ln_hold, interval_days, who, ln_hold_var=ln_hold_var, easiness_var=easiness_var, parameters=parameters
-    )
-    return _sigma(middle - BOUND_Z * spread)
+    return over_blocks(work, ln_hold, interval_days, off, who.fade, ln_hold_var, easiness_var)
 
 
 def recall_mean(

@@ -177,7 +177,7 @@ def test_what_the_mean_needs_is_counted_as_well() -> None:
     assert lasts(lapse.minutes)
     assert (
         1 <= least <= lapse.minutes <= least + 1
-    )  # a margin over the floor, since answers move the person's point too
+    )  # no more than a margin over the floor
 
 
 def test_no_minutes_are_promised_where_one_answer_a_question_is_not_enough() -> None:

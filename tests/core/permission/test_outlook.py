@@ -175,9 +175,7 @@ def test_what_the_mean_needs_is_counted_as_well() -> None:
 
     least = next(count for count in range(7) if lasts(count))  # one minute a question, all alike
     assert lasts(lapse.minutes)
-    assert (
-        1 <= least <= lapse.minutes <= least + 1
-    )  # no more than a margin over the floor
+    assert 1 <= least <= lapse.minutes <= least + 1  # no more than a margin over the floor
 
 
 def test_no_minutes_are_promised_where_one_answer_a_question_is_not_enough() -> None:

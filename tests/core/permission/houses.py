@@ -1,0 +1,231 @@
+"""Random houses for the oracle: whole ones, and ones that dwell on mentors, on appointers or on recall."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+from hypothesis import strategies as st
+
+from tests.core.permission.builders import (
+    AT,
+    SHOP,
+    TODAY,
+    age,
+    appointed,
+    appointment,
+    asks,
+    certificate,
+    evidence,
+    holds,
+    named_mentor,
+    observed,
+    person,
+    sign_off,
+    stood_down,
+    supervisor,
+)
+from tests.core.permission.strategies import (
+    COMING,
+    QUESTIONS,
+    RECALL_RULES,
+    STAND_DOWNS,
+    SUPERVISORS,
+    UNSAFE,
+    cases,
+    few,
+)
+from training.core.permission.evidence import Evidence, Observation, PersonEvidence
+from training.core.permission.rule_book import RuleBook
+
+House = tuple[Evidence, RuleBook]
+FOUR = ("mia", "max", "moe", "tom")
+ZONES = st.sampled_from(["Europe/Berlin", "Europe/London", "America/New_York", "Asia/Kolkata", "Pacific/Kiritimati"])
+
+
+def one_in(n: int) -> st.SearchStrategy[bool]:
+    return st.sampled_from([*[False] * (n - 1), True])
+
+
+def day_back(least: int, most: int) -> st.SearchStrategy[date]:
+    return st.integers(least, most).map(lambda days: TODAY - timedelta(days=days))
+
+
+# ---------------------------------------------------------------------------------------------- who may watch whom
+
+
+def named(draw: st.DrawFn) -> Any:
+    """A naming as mentor that mostly holds all along."""
+    if not draw(one_in(4)):
+        return named_mentor(from_day=date(2023, 1, 1))
+    start = draw(day_back(5, 700))
+    return named_mentor(
+        draw(st.sampled_from([frozenset({"T1", "T2"}), frozenset({"T2"})])),
+        by=draw(st.sampled_from(["boss", "mia"])),
+        from_day=start,
+        through_day=start + timedelta(days=draw(st.integers(20, 900))),
+        entered_on=start - timedelta(days=draw(st.sampled_from([0, 5, -30]))),
+        confirmed_on=draw(st.sampled_from([None, start, start + timedelta(days=9)])),
+    )
+
+
+def course(draw: st.DrawFn) -> Any:
+    """A course outside, mostly one that names the task."""
+    issued = draw(day_back(600, 1300) | day_back(30, 700))
+    entered = issued - timedelta(days=3) if draw(one_in(4)) else None
+    return certificate(
+        "HV course",
+        issued,
+        tasks=frozenset({"T1"}) if draw(one_in(6)) else frozenset({"T1", "T2"}),
+        through_day=draw(st.sampled_from([None, None, issued + timedelta(days=500)])),
+        entered_on=entered,
+        confirmed_on=draw(st.sampled_from([None, issued, issued + timedelta(days=20)])) if entered else None,
+    )
+
+
+FOUNDING = certificate("HV course", TODAY - timedelta(days=800), tasks=frozenset({"T1"}))
+
+
+def signer(draw: st.DrawFn, key: str, watched: list[Observation], founds: bool) -> PersonEvidence:
+    stands = [stood_down(AT - timedelta(days=draw(st.integers(9, 500))))]
+    stands = [draw(st.sampled_from([stands[0], replace(stands[0], released_at=AT - timedelta(days=8))]))]
+    return PersonEvidence(
+        person=key,
+        ages=(age(),),
+        mentor_appointments=tuple(named(draw) for _ in range(draw(st.sampled_from([1, 1, 1, 0, 2])))),
+        certificates=(FOUNDING,) if founds else tuple(course(draw) for _ in range(draw(st.sampled_from([0, 0, 1, 2])))),
+        observations=tuple(watched),
+        stand_downs=tuple(stands) if draw(one_in(10)) else (),
+        unreadable=(5,) if draw(one_in(20)) else (),
+    )
+
+
+def attempt(draw: st.DrawFn, days: int, by: str) -> Observation:
+    return observed(
+        AT - timedelta(days=days, hours=draw(st.sampled_from([0, 0, 9]))),
+        by=by,
+        task="T2" if draw(one_in(8)) else "T1",
+        passed=not draw(one_in(20)),
+        workshop="elsewhere" if draw(one_in(20)) else SHOP,
+        done_only=draw(one_in(20)),
+    )
+
+
+@st.composite
+def chains(draw: st.DrawFn) -> House:
+    """Four who watch each other at T1 over two years, from few who hold an outside certificate."""
+    n = draw(st.sampled_from([1, 1, 1, 1, 2]))
+    months = draw(st.sampled_from([6, 12, 24, 36, 36]))
+    first = sign_off("T1", n, draw(st.integers(1, n)), draw(st.integers(1, n)), months=months)
+    rules = asks(first, *([sign_off("T2")] if draw(one_in(4)) else []))
+    rules = replace(rules, bootstrap_months=draw(st.sampled_from([0, 3, 6])))
+    attempts: dict[str, list[Observation]] = {key: [] for key in FOUR}
+    able = ["mia", "max"]
+    for days in sorted(draw(st.lists(st.integers(0, 700), min_size=4, max_size=10)), reverse=True):
+        who = draw(st.sampled_from(["mia", "max", "mia", "max", *FOUR]))
+        by = draw(st.sampled_from([*FOUR, "eve"])) if draw(one_in(6)) else draw(st.sampled_from(able))
+        attempts[who].append(attempt(draw, days, by))
+        able.append(who)
+    founders = draw(st.sampled_from([{"mia"}, {"mia", "max"}]))
+    people = {key: signer(draw, key, attempts[key], key in founders) for key in FOUR}
+    return (
+        evidence(
+            people.pop("tom"),
+            colleagues=people,
+            workshop_opened_on=draw(st.sampled_from([date(2024, 4, 1), date(2024, 4, 1), date(2024, 12, 1)])),
+            supervisors=draw(few(SUPERVISORS, 1)),
+            read_at=AT + timedelta(days=5000),
+        ),
+        rules,
+    )
+
+
+# ------------------------------------------------------------------------------------- who appoints and who watched
+
+
+@st.composite
+def appointers(draw: st.DrawFn) -> House:
+    """Several appointments, some of them by mentors who also watched."""
+    rules = asks(appointed(12), sign_off("T1", draw(st.integers(1, 2)), within=draw(st.sampled_from([None, 90]))))
+    more = [sign_off("T2", draw(st.integers(1, 2)), months=draw(st.sampled_from([6, 12])))]
+    own = rules.job_types[0]
+    if draw(st.booleans()):
+        more.append(replace(appointed(6)))
+    rules = replace(rules, job_types=(replace(own, requirements=(*own.requirements, *more)),))
+    signed = [
+        appointment(
+            by=by, from_day=draw(day_back(0, 300)), through_day=TODAY + timedelta(days=draw(st.integers(0, 300)))
+        )
+        for by in draw(st.lists(st.sampled_from(["boss", "mia", "max", "moe", "tom"]), max_size=3))
+    ]
+    seen = [
+        observed(
+            AT - timedelta(days=draw(st.integers(0, 250))),
+            by=draw(st.sampled_from(["mia", "max", "moe"])),
+            task=draw(st.sampled_from(["T1", "T2"])),
+            done_only=draw(one_in(6)),
+        )
+        for _ in range(draw(st.integers(1, 6)))
+    ]
+    supervisors = tuple(
+        supervisor(until=AT + timedelta(days=n)) for n in draw(st.lists(st.integers(1, 90), max_size=2))
+    )
+    of = person(appointments=tuple(signed), observations=tuple(seen))
+    return evidence(of, supervisors=supervisors, read_at=AT + timedelta(days=5000)), rules
+
+
+# ----------------------------------------------------------------------------------------------------------- recall
+
+
+@st.composite
+def rememberers(draw: st.DrawFn) -> House:
+    """Recall alone, with many questions, some of which come into use."""
+    recall = draw(st.lists(RECALL_RULES, min_size=1, max_size=2))
+    figures = {
+        "in_use_days": draw(st.sampled_from([28, 28, 0, 7])),
+        "share_of_others_answered": draw(st.sampled_from([0.8, 0.8, 0.0, 0.5, 1.0])),
+    }
+    questions = draw(st.lists(QUESTIONS, min_size=1, max_size=6))
+    given_evidence = evidence(
+        person(stand_downs=draw(few(STAND_DOWNS, 1)) if draw(one_in(8)) else ()),
+        gates=(*questions, *draw(COMING)),
+        unsafe=draw(few(UNSAFE, 2)) if draw(one_in(4)) else (),
+        read_at=AT + timedelta(days=5000),
+    )
+    return given_evidence, replace(asks(*recall), **figures)
+
+
+# ---------------------------------------------------------------------------------------------------------- anything
+
+
+@st.composite
+def whole_houses(draw: st.DrawFn) -> House:
+    """Any case, with questions that come into use."""
+    given_evidence, rules = draw(cases())
+    return replace(given_evidence, gates=(*given_evidence.gates, *draw(COMING))), rules
+
+
+@st.composite
+def houses(draw: st.DrawFn) -> House:
+    """Any house in any zone, now and then with something broken."""
+    given_evidence, rules = draw(st.one_of(whole_houses(), chains(), appointers(), rememberers()))
+    given_evidence = replace(given_evidence, zone=draw(ZONES))
+    return broken(draw, given_evidence, rules) if draw(one_in(20)) else (given_evidence, rules)
+
+
+def broken(draw: st.DrawFn, given_evidence: Evidence, rules: RuleBook) -> House:
+    changes: list[dict[str, Any]] = [
+        {"chain_sound": False},
+        {"head": 1001},
+        {"moments": None},
+        {"newest_recorded_at": AT + timedelta(days=1), "read_at": AT},
+        {"of": replace(given_evidence.of, unreadable=(3,))},
+        {"of": replace(given_evidence.of, ages=())},
+    ]
+    chosen = draw(st.integers(0, len(changes)))
+    if chosen < len(changes):
+        return replace(given_evidence, **changes[chosen]), rules
+    own = rules.job_types[-1]
+    unknown = replace(own, requirements=(*own.requirements, holds("nowhere")))
+    return given_evidence, replace(rules, job_types=(*rules.job_types[:-1], unknown))

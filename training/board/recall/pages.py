@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -36,7 +37,7 @@ def recall_page(person: Person, *, at: datetime) -> dict[str, Any]:
         **_head(reading, evidence, person, voice),
         "lapses": [said for _ends, said in sorted(lapses)],
         "unsafe": [words.unsafe_words(answer, voice) for answer in open_now],
-        "topics": [_topic(number, topic, voice) for number, topic in enumerate(topics, 1)],
+        "topics": [_topic(number, topic, voice) for number, topic in enumerate(sorted(topics, key=_urgency), 1)],
     }
 
 
@@ -84,6 +85,11 @@ def _head(reading: Reading, evidence: Evidence, person: Person, voice: Voice) ->
     }
 
 
+def _urgency(topic: TopicOutlook) -> tuple[bool, float]:
+    """What is below comes first, then what lapses soonest."""
+    return not topic.shorts, min((lapse.ending.at.timestamp() for lapse in topic.lapses), default=0.0)
+
+
 def _topic(number: int, topic: TopicOutlook, voice: Voice) -> dict[str, Any]:
     name = words.topic_name(topic.topic)
     return {
@@ -106,7 +112,7 @@ def _counts(topic: TopicOutlook) -> str:
 
 def _axis_days(voice: Voice) -> list[str]:
     thirds = [LOOKED_AT_DAYS[-1] * part // 3 for part in range(1, 4)]
-    return [_("today"), *(day_words(voice.today + timedelta(days=days), voice) for days in thirds)]
+    return [_("today"), *(date_format(voice.today + timedelta(days=days), "j M") for days in thirds)]
 
 
 def _in_text(name: str, points: Sequence[Point]) -> str:

@@ -10,7 +10,7 @@ DEV := .venv/.dev-installed
 PIP := $(PY) -m pip --disable-pip-version-check install --quiet --require-hashes --only-binary :all: --no-compile
 
 .DEFAULT_GOAL := help
-.PHONY: help demo demo-fresh demo-check test check check-form check-lint check-types check-contracts check-migrations check-limits format deep lock
+.PHONY: help demo demo-fresh demo-check test check check-form check-lint check-types check-contracts check-migrations check-limits format deep pictures lock
 
 help: ## list the commands
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /\1|/' | awk -F'|' '{ printf "  make %-12s %s\n", $$1, $$2 }'
@@ -62,6 +62,9 @@ format: $(DEV) ## put the code into form
 
 deep: $(DEV) ## long counts (hours); writes docs/deep-run.md (ONLY="tests/core/questions" for a part)
 	@$(PY) -m tests.services.deep $(if $(SEED),--seed $(SEED)) $(if $(ONLY),--only $(ONLY))
+
+pictures: $(DEV) ## photograph the demo's screens anew into docs/pictures/
+	@$(PY) -m tests.journeys.pictures
 
 lock: ## pin again what pyproject.toml asks for (needs uv, kept out of .venv in .make/)
 	@test -x .make/uv/bin/uv || { $(PYTHON) -m venv .make/uv && .make/uv/bin/python -m pip --disable-pip-version-check install --quiet uv; }

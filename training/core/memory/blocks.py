@@ -26,6 +26,9 @@ BLOCK = 16_384
 SPARES = 3
 """Arrays of one block that a work may write to as it likes, beside its result."""
 
+LEAST_DAYS = 1e-300
+"""A hold too short for float64, asked for at its very instant, counts as this."""
+
 
 def over_blocks(work: Callable[..., None], *arguments: ArrayLike) -> Reals:
     """Return what ``work(out, spares, *blocks)`` writes over the arguments broadcast together; scalars in, scalar out.
@@ -77,6 +80,8 @@ def recall_low_into(parameters: Parameters, var_ability: float, var_fade: float,
         slope, margin = spares[1, ...], spares[2, ...]
         np.exp(ln_hold, out)
         np.add(out, days, out)
+        if not np.minimum.reduce(out, axis=None, initial=1.0) > 0.0:
+            np.maximum(out, LEAST_DAYS, out=out)
         np.divide(days, out, slope)
         np.multiply(slope, parameters.fade, slope)
         if never is not None:
@@ -112,11 +117,10 @@ def _with_fade(held: Floats, fade: Floats, spare: Floats) -> Floats:
 
 def _guarded(ln_hold: Floats) -> tuple[Floats, NDArray[np.bool_] | None]:
     """Return holds that cannot overflow, and which were never seen (None: none); mostly the holds as they are."""
-    lowest = np.minimum.reduce(ln_hold, axis=None, initial=0.0)
-    if lowest > -MOST_LN_HOLD and np.maximum.reduce(ln_hold, axis=None, initial=0.0) < MOST_LN_HOLD:
+    if np.maximum.reduce(ln_hold, axis=None, initial=0.0) < MOST_LN_HOLD:
         return ln_hold, None
     never = np.isnan(ln_hold)
-    return np.asarray(np.where(never, 0.0, np.clip(ln_hold, -MOST_LN_HOLD, MOST_LN_HOLD))), never
+    return np.asarray(np.where(never, 0.0, np.minimum(ln_hold, MOST_LN_HOLD))), never
 
 
 def _sigma_of_elapsed(

@@ -12,7 +12,7 @@ SESSION_DAYS: Final = 0.5
 """An answer is the first of its session when the question was last seen more than this many days ago, or never."""
 
 MOST_LN_HOLD: Final = 600.0
-"""Beyond e^600 days a hold counts as e^600, and below e^-600 as e^-600, before anything overflows."""
+"""Beyond e^600 days a hold counts as e^600, before anything overflows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

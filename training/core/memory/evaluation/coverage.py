@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from training.core.memory.evaluation.effects import Effects, Floats, sigma
 from training.core.memory.evaluation.odds_power import Predicted, hold_after, memory_term, predict
 from training.core.memory.evaluation.protocols import Held
+from training.core.memory.evaluation.rows import MS_PER_DAY
 from training.core.memory.parameters import SESSION_DAYS
 from training.core.memory.posterior import grid_points
 
@@ -71,9 +72,9 @@ def rows_ahead(held: Held) -> list[NDArray[np.int64]]:
     """
     trials = held.trials
     found = []
-    for rows in np.split(np.arange(len(trials.days)), np.flatnonzero(trials.turn == 0)[1:]):
-        gaps = np.diff(trials.days[rows])
-        if len(gaps) == 0 or gaps.max() <= SESSION_DAYS:
+    for rows in trials.by_person():
+        gaps = np.diff(trials.ms[rows])
+        if len(gaps) == 0 or gaps.max() <= SESSION_DAYS * MS_PER_DAY:
             continue
         after = rows[int(gaps.argmax()) + 1 :]
         ahead = after[trials.answered[after]][:ANSWERS_AHEAD]

@@ -22,7 +22,7 @@ def person_running_mean(held: Held) -> Floats:
     """Return the share right of each person's own answers so far, drawn to the overall share learnt from."""
     trials, overall = held.trials, overall_share(held)
     rights, answers = np.zeros(trials.people), np.zeros(trials.people)
-    chance = np.zeros(len(trials.days))
+    chance = np.zeros(len(trials.ms))
     for rows in trials.turns():
         person = trials.person[rows]
         chance[rows] = (rights[person] + WORTH_ANSWERS * overall) / (answers[person] + WORTH_ANSWERS)

@@ -22,7 +22,7 @@ class BadRows(ValueError):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Trials:
-    """One row per showing, by person, then instant (days since 1970). ``answered`` False: shown only, ``right`` False.
+    """One row per showing, by person, then instant. ``answered`` False: shown only, and then ``right`` is False too.
 
     ``person`` and ``question`` are numbers from 0; ``turn`` counts each person's showings from 0.
     """
@@ -30,7 +30,7 @@ class Trials:
     person: NDArray[np.int64]
     question: NDArray[np.int64]
     turn: NDArray[np.int64]
-    days: NDArray[np.float64]
+    ms: NDArray[np.int64]
     answered: NDArray[np.bool_]
     right: NDArray[np.bool_]
     test: NDArray[np.bool_]
@@ -38,10 +38,19 @@ class Trials:
     people: int
     questions: int
 
+    @property
+    def days(self) -> NDArray[np.float64]:
+        """Days since the earliest row."""
+        return np.asarray((self.ms - self.ms.min()) / MS_PER_DAY)
+
     def turns(self) -> list[NDArray[np.int64]]:
         """Return, turn by turn, the rows of everybody who had one: no person twice in any of them."""
         by_turn = np.argsort(self.turn, kind="stable")
         return np.split(by_turn, np.cumsum(np.bincount(self.turn))[:-1])
+
+    def by_person(self) -> list[NDArray[np.int64]]:
+        """Return each person's rows, in order."""
+        return np.split(np.arange(len(self.ms)), np.flatnonzero(self.turn == 0)[1:])
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +138,7 @@ def _trials(rows: list[_Row]) -> Trials:
         person=person,
         question=question,
         turn=np.arange(len(rows)) - starts[person],
-        days=np.array([row.ms for row in rows]) / MS_PER_DAY,
+        ms=np.array([row.ms for row in rows]),
         answered=np.array([row.answer != "read" for row in rows]),
         right=np.array([row.answer == "right" for row in rows]),
         test=np.array([row.test for row in rows]),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from training.core.memory.evaluation.rows import Trials
+from training.core.memory.evaluation.rows import MS_PER_DAY, Trials
 from training.core.memory.parameters import SESSION_DAYS, Parameters
 from training.core.memory.session_clock import effective_days
 
@@ -43,14 +43,10 @@ class Showings:
 
 def showings_of(trials: Trials, parameters: Parameters) -> Showings:
     """Return what came before each row, with the session clock of ``parameters``."""
-    clock = np.concatenate(
-        [
-            effective_days(trials.days[rows].tolist(), parameters)
-            for rows in np.split(np.arange(len(trials.days)), np.flatnonzero(trials.turn == 0)[1:])
-        ]
-    )
-    before = rows_before(trials)
-    return Showings(before, clock, _since(clock, before), _since(trials.days, before))
+    days, before = trials.days, rows_before(trials)
+    clock = np.concatenate([effective_days(days[rows].tolist(), parameters) for rows in trials.by_person()])
+    # from whole milliseconds, so that half a day to the millisecond is not more than half a day
+    return Showings(before, clock, _since(clock, before), _since(trials.ms, before) / MS_PER_DAY)
 
 
 def rows_before(trials: Trials) -> NDArray[np.int64]:
@@ -77,5 +73,5 @@ def places_of(before: NDArray[np.int64]) -> NDArray[np.int64]:
     return np.asarray(np.sum(history_of(before) >= 0, axis=1))
 
 
-def _since(days: NDArray[np.float64], before: NDArray[np.int64]) -> NDArray[np.float64]:
-    return np.where(before >= 0, days - days[before], np.nan)
+def _since(instants: NDArray[np.float64] | NDArray[np.int64], before: NDArray[np.int64]) -> NDArray[np.float64]:
+    return np.where(before >= 0, instants - instants[before], np.nan)

@@ -10,6 +10,7 @@ import numpy as np
 
 from training.core.memory.evaluation.effects import Floats, answers_of, fit_effects
 from training.core.memory.evaluation.protocols import Held
+from training.core.memory.evaluation.rows import MS_PER_DAY
 from training.core.memory.evaluation.running import with_running_shift
 from training.core.memory.evaluation.showings import history_of
 
@@ -29,7 +30,7 @@ def window_counts(held: Held) -> Floats:
     trials = held.trials
     history = history_of(held.showings.before)
     answered = (history >= 0) & trials.answered[history]
-    lag_days = trials.days[:, None] - trials.days[history]
+    lag_days = (trials.ms[:, None] - trials.ms[history]) / MS_PER_DAY
     counts = []
     for counted in (answered, answered & trials.right[history]):
         counts += [np.sum(counted & (lag_days <= window), axis=1) for window in WINDOWS_DAYS]

@@ -13,19 +13,13 @@ from training.core.permission.decide import decide
 from training.core.permission.decision import Decision, Gap, Ground, Mode, Remedy, RemedyKind
 from training.core.permission.evidence import Evidence, PersonEvidence, QuestionGate, Supervisor
 from training.core.permission.rule_book import RuleBook
-from training.core.questions.kinds import Kind
+from training.drill.picking import CHANCE_FLOOR
 from training.drill.queries import History, histories_of, kept_recall
 from training.people.models import Person, Workshop
 from training.people.queries import people_of
 from training.records.queries import Head, head_of
 from training.signoff.queries import evidence_of_all
 
-CHANCE_FLOOR = {
-    Kind.PICK_ONE: 1 / 3,
-    Kind.PICK_ALL: 1 / 15,
-    Kind.PUT_IN_ORDER: 1 / 24,
-    Kind.WORK_OUT: 0.02,
-}  # estimates of remedies only; each answer on record carries its own
 Supervisors = tuple[Supervisor, ...]
 FindSupervisors = Callable[[Collection[str]], Supervisors]
 

@@ -1,28 +1,30 @@
-"""What a shift drill could ask of a person, and why: the questions their job types ask for, by what is due."""
+"""What a shift drill could ask of a person, and why: the questions their job types ask for, and what comes back."""
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from training.bank.queries import AcceptedQuestion, accepted_in
 from training.bank.rule_books import rule_book_of
-from training.core.memory.choose import Candidate, choose
-from training.core.memory.due import due_at
+from training.core.memory.composer import Candidate, compose
 from training.core.memory.fold import PersonRecall
 from training.core.memory.posterior import moments
-from training.core.permission.evidence import UnsafeAnswer
 from training.core.permission.rule_book import JobType, RecallOf, RuleBook, holds_of
-from training.core.permission.unsafe import SECOND_RETURN, SOONEST_RIGHT
-from training.core.questions.kinds import Consequence, Question, Topic
+from training.core.questions.kinds import Consequence, Kind, Question, Topic
 from training.core.trade.calendar import local_day
-from training.drill.queries import History, recall_of
+from training.drill.queries import History, history_of, recall_of
+from training.drill.returning import Returning
 from training.people.models import Person, Workshop, WorksTowards
 from training.people.queries import papers_of
 
-FIRST_RETURN = SOONEST_RIGHT + timedelta(minutes=1)  # an answer counts only when more than half a day has passed
+CHANCE_FLOOR = {
+    Kind.PICK_ONE: 1 / 3,
+    Kind.PICK_ALL: 1 / 15,
+    Kind.PUT_IN_ORDER: 1 / 24,
+    Kind.WORK_OUT: 0.02,
+}  # only for planning; each answer on record carries its own
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,14 +39,6 @@ class Aim:
     def floor_for(self, consequence: Consequence) -> float:
         """The floor asked of a question with this consequence; a mean asks its floor of each."""
         return max(self.life_floor, self.mean_floor) if consequence is Consequence.LIFE else self.mean_floor
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Return:
-    """A question that comes back since it was answered unsafe; ``until_right``: again until it is answered right."""
-
-    at: datetime
-    until_right: bool
 
 
 NOTHING_ASKED = Aim(rank=99, life_floor=0.0, mean_floor=0.0, life_only=False)  # asked only since it was unsafe
@@ -91,36 +85,28 @@ def pick_questions(person: Person, history: History, *, minutes: int, at: dateti
     aims = aim_at(person, at=at)
     if not aims:
         return []
-    recall, returns, seconds = recall_of(person), returns_of(history.unsafe()), history.seconds()
-    accepted = {row.ident: row for row in accepted_in(person.workshop) if row.ident in returns or _is_asked(row, aims)}
+    recall, returning, seconds = recall_of(person), Returning(history), history.seconds()
+    accepted = {row.ident: row for row in accepted_in(person.workshop)}
     candidates = [
-        _candidate(row, aims.get(row.topic, NOTHING_ASKED), recall, returns, seconds) for row in accepted.values()
+        _candidate(row, aims.get(row.topic, NOTHING_ASKED), recall, returning, seconds)
+        for row in accepted.values()
+        if row.ident in returning.unsafe or _is_asked(row, aims)
     ]
-    return [accepted[ident] for ident in choose(candidates, minutes, at)]
-
-
-def returns_of(unsafe: Sequence[UnsafeAnswer]) -> dict[str, Return]:
-    """When each question with an unsafe answer comes back.
-
-    Next day while a right answer is still wanted; once closed, again about a week later. In between, when only the
-    talk-through is wanted, asking would show nothing new.
-    """
-    by_question: dict[str, list[UnsafeAnswer]] = defaultdict(list)
-    for answer in unsafe:
-        by_question[answer.question].append(answer)
-    found = {question: _return_of(openings) for question, openings in by_question.items()}
-    return {question: back for question, back in found.items() if back}
+    return [accepted[ident] for ident in compose(candidates, recall.belief, minutes, at).questions]
 
 
 def comes_back(person: Person, questions: Iterable[Question], *, at: datetime) -> dict[str, datetime]:
-    """When answered questions are due again by what this person's job types ask, never within half a day; by id."""
-    aims, recall = aim_at(person, at=at), recall_of(person)
+    """When answered questions come back by their outcome and by what this person's job types ask; by id.
+
+    Never within half a day of the last answer.
+    """
+    aims, recall, returning = aim_at(person, at=at), recall_of(person), Returning(history_of(person))
     found = {}
     for question in questions:
         trace = recall.traces.get(question.id)
         if trace is not None:
             floor = aims.get(question.topic, NOTHING_ASKED).floor_for(question.consequence)
-            found[question.id] = max(due_at(trace, moments(recall.belief), floor), trace.last_at + FIRST_RETURN)
+            found[question.id] = returning.back(question.id, trace, moments(recall.belief), floor).at
     return found
 
 
@@ -145,14 +131,6 @@ def _appointed(workshop: Workshop, people: Sequence[Person], at: datetime) -> Ma
     }
 
 
-def _return_of(openings: Sequence[UnsafeAnswer]) -> Return | None:
-    wanting = [answer.happened_at for answer in openings if answer.closed_at is None and not answer.right_since]
-    if wanting:
-        return Return(at=max(wanting) + FIRST_RETURN, until_right=True)
-    closings = [answer.closed_at for answer in openings if answer.closed_at]
-    return Return(at=max(closings) + SECOND_RETURN, until_right=False) if len(closings) == len(openings) else None
-
-
 def _raised(aim: Aim | None, asked: RecallOf, rank: int) -> Aim:
     mean_floor = asked.topic_mean_floor or 0.0
     if aim is None:
@@ -173,21 +151,19 @@ def _is_asked(row: AcceptedQuestion, aims: Mapping[Topic, Aim]) -> bool:
 
 
 def _candidate(
-    row: AcceptedQuestion, aim: Aim, recall: PersonRecall, returns: Mapping[str, Return], seconds: float
+    row: AcceptedQuestion, aim: Aim, recall: PersonRecall, returning: Returning, usual_seconds: float
 ) -> Candidate:
-    trace = recall.traces.get(row.ident)
-    floor = aim.floor_for(row.consequence)
-    back = returns.get(row.ident)
-    must = back is not None and (back.until_right or trace is None or trace.last_at < back.at)
+    trace, floor = recall.traces.get(row.ident), aim.floor_for(row.consequence)
+    comes = trace and returning.by_outcome(row.ident, trace, moments(recall.belief), floor)
     return Candidate(
         question=row.ident,
         topic=row.topic.value,
         consequence=row.consequence.value,
-        due_at=back.at if back and must else due_at(trace, moments(recall.belief), floor),
-        seconds=seconds,
+        trace=trace,
         floor=floor,
-        must=must,
-        last_at=trace.last_at if trace else None,
-        last_wrong=trace is not None and not trace.last_right,
         rank=aim.rank,
+        seconds=returning.seconds(row.ident) or usual_seconds,
+        chance_floor=CHANCE_FLOOR[row.kind],
+        after=comes.after if comes else None,
+        back_at=comes.at if comes else None,
     )

@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from random import Random
 
 from training.bank.queries import AcceptedQuestion
-from training.core.memory.choose import Candidate, choose
+from training.core.memory.composer import HORIZON_DAYS, Candidate, compose
 from training.core.memory.due import due_at
 from training.core.memory.fold import Answered as MemoryAnswer
-from training.core.memory.fold import PersonRecall, after_answer
+from training.core.memory.fold import PersonRecall, Trace, after_answer
 from training.core.memory.gates import Gate, gate_low
+from training.core.memory.honesty import NEXT_SESSION_DAYS, After
 from training.core.memory.posterior import moments
 from training.core.memory.steps import days_between, recall_now
 from training.core.permission.evidence import UnsafeAnswer
 from training.core.permission.unsafe import GivenAnswer, TalkThrough, close_unsafe
 from training.core.questions.kinds import Consequence, Outcome, Topic
 from training.drill.facts import Answered
-from training.drill.picking import Aim, returns_of
+from training.drill.picking import CHANCE_FLOOR, Aim
 from training.drill.queries import PPM
+from training.drill.returning import Return, returns_of
 
 SECONDS_EACH = 35.0
 FEWEST_DUE, MANY_DUE = 3, 30
@@ -56,14 +58,13 @@ class Mind:
         """
         returns = returns_of(self._unsafe)
         weak = set() if ahead is None else {row.ident for row, aim in rows if not self._holds(row, aim, at + ahead)}
-        candidates = [self._candidate(row, aim, at, weak) for row, aim in rows if row.ident not in returns]
-        for row, aim in rows:
-            if back := returns.get(row.ident):
-                must = back.until_right or self.recall.traces[row.ident].last_at < back.at
-                candidates.append(self._candidate(row, aim, at, weak, back.at if must else None))
-        due = sum(one.due_at is None or one.due_at <= at for one in candidates)
-        drills = ahead is not None or due >= FEWEST_DUE or self.chance.random() < ALL_THE_SAME
-        return choose(candidates, minutes * (2 if due > MANY_DUE else 1), at) if drills else ()
+        due = sum(row.ident in weak or self._is_due(row, aim, returns.get(row.ident), at) for row, aim in rows)
+        if ahead is None and due < FEWEST_DUE and self.chance.random() >= ALL_THE_SAME:
+            return ()
+        candidates = [self._candidate(row, aim, returns.get(row.ident)) for row, aim in rows]
+        horizon_days = HORIZON_DAYS if ahead is None else ahead / timedelta(days=1)
+        minutes *= 2 if due > MANY_DUE else 1
+        return compose(candidates, self.recall.belief, minutes, at, horizon_days=horizon_days).questions
 
     def take(self, ident: str, fact: Answered, at: datetime) -> None:
         """Remember an answer."""
@@ -99,23 +100,31 @@ class Mind:
         trace = self.recall.traces.get(row.ident)
         return trace is None or gate_low(trace.gate, self.recall.gate_moments, at) >= aim.floor_for(row.consequence)
 
-    def _candidate(
-        self, row: AcceptedQuestion, aim: Aim, at: datetime, weak: Collection[str], must_at: datetime | None = None
-    ) -> Candidate:
-        trace, floor = self.recall.traces.get(row.ident), aim.floor_for(row.consequence)
-        due = None if trace is None else at if row.ident in weak else self._due_at(row.ident, floor)
+    def _candidate(self, row: AcceptedQuestion, aim: Aim, back: Return | None) -> Candidate:
+        trace = self.recall.traces.get(row.ident)
+        after, back_at = None, None
+        if trace and back and _is_awaited(back, trace):
+            after, back_at = After.UNSAFE, back.at
+        elif trace and not trace.last_right:
+            after, back_at = After.HELD_BACK, trace.last_at + timedelta(days=NEXT_SESSION_DAYS)
         return Candidate(
             question=row.ident,
             topic=row.topic.value,
             consequence=row.consequence.value,
-            due_at=must_at or due,
-            seconds=SECONDS_EACH,
-            floor=floor,
-            must=must_at is not None,
-            last_at=trace.last_at if trace else None,
-            last_wrong=trace is not None and not trace.last_right,
+            trace=trace,
+            floor=aim.floor_for(row.consequence),
             rank=aim.rank,
+            seconds=SECONDS_EACH,
+            chance_floor=CHANCE_FLOOR[row.kind],
+            after=after,
+            back_at=back_at,
         )
+
+    def _is_due(self, row: AcceptedQuestion, aim: Aim, back: Return | None, at: datetime) -> bool:
+        trace = self.recall.traces.get(row.ident)
+        if trace and back and _is_awaited(back, trace):
+            return back.at <= at
+        return trace is None or self._due_at(row.ident, aim.floor_for(row.consequence)) <= at
 
     def _due_at(self, ident: str, floor: float) -> datetime:
         """When it is due by what was believed of the person at their last answer to it: kept, since it costs time."""
@@ -124,6 +133,10 @@ class Mind:
             kept = floor, due_at(self.recall.traces[ident], moments(self.recall.belief), floor)
             self._due[ident] = kept
         return kept[1]
+
+
+def _is_awaited(back: Return, trace: Trace) -> bool:
+    return back.until_right or trace.last_at < back.at
 
 
 def _given(fact: Answered, number: int, at: datetime) -> GivenAnswer:

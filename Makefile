@@ -66,6 +66,9 @@ deep: $(DEV) ## long counts (hours); writes docs/deep-run.md (ONLY="tests/core/q
 pictures: $(DEV) ## photograph the demo's screens anew into docs/pictures/
 	@$(PY) -m tests.journeys.pictures
 
+bench: $(DEV) ## time recall, answers and drills beside their floors; writes docs/benchmarks.md
+	@OPENBLAS_NUM_THREADS=1 $(PY) -m tests.benchmarks.bench
+
 lock: ## pin again what pyproject.toml asks for (needs uv, kept out of .venv in .make/)
 	@test -x .make/uv/bin/uv || { $(PYTHON) -m venv .make/uv && .make/uv/bin/python -m pip --disable-pip-version-check install --quiet uv; }
 	.make/uv/bin/uv pip compile --quiet --generate-hashes --no-header --python-version 3.11 pyproject.toml -o requirements.txt

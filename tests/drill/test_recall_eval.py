@@ -49,6 +49,7 @@ def test_the_table_names_every_way_and_the_share_under_the_bound(capsys, practic
     table = capsys.readouterr().out
     assert all(table.count(name) == 2 for name in BASELINES)
     assert "under the 5 % bound:" in table
+    assert "one in four right: the bound holds for 9" in table
 
 
 @pytest.mark.parametrize(

@@ -12,9 +12,11 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from training.core.memory.evaluation.protocols import PROTOCOLS, STUDENT
-from training.core.memory.evaluation.report import evaluate
+from training.core.memory.evaluation.report import SEED, evaluate
 from training.core.memory.evaluation.rows import BadRows, Trials, read_trials
+from training.core.memory.evaluation.simulated_bound import share_held
 
+SIMULATED_PEOPLE, SIMULATED_FLOOR = 100, 0.25
 GZIP_MARK = b"\x1f\x8b"
 ROW = "{:<45} {:>8} {:>6} {:>6}"
 
@@ -55,7 +57,7 @@ def trials_of(path: Path) -> Trials:
 
 
 def as_table(report: dict[str, Any]) -> str:
-    """Return the report as lines of text."""
+    """Return the report as lines of text, and how the bound does where the truth is known."""
     lines = [f"protocol: {report['protocol']}"]
     for part, heading in (("late", "late answers"), ("day", "late and first answers")):
         lines += ["", ROW.format(f"{heading} (n {report[part]['n']})", "log loss", "AUC", "ECE")]
@@ -63,6 +65,8 @@ def as_table(report: dict[str, Any]) -> str:
         lines += [ROW.format(name, *_figures(scores[part])) for name, scores in ways.items()]
     below = report["below_5pct"]
     lines += ["", f"under the 5 % bound: {'nobody had a gap' if below is None else f'{below:.1%} of people'}"]
+    held = share_held(SIMULATED_PEOPLE, SIMULATED_FLOOR, SEED)
+    lines += [f"made-up people who guess one in four right: the bound holds for {held:.1%} of questions"]
     return "\n".join(lines)
 
 

@@ -43,14 +43,13 @@ class Back:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LastSession:
-    """What the last session in which a question was answered left: outcome, days since the one before, seconds."""
+    """What the last session in which a question was answered left, and the seconds it takes; None: not known yet."""
 
     after: After | None
-    gap_days: float | None
     seconds: float | None
 
 
-NO_SESSION = LastSession(after=None, gap_days=None, seconds=None)
+NO_SESSION = LastSession(after=None, seconds=None)
 
 
 class Returning:
@@ -59,6 +58,7 @@ class Returning:
     def __init__(self, history: History) -> None:
         self.unsafe = returns_of(history.unsafe(), _right_since(history))
         self._sessions = last_sessions(history.answers)
+        self._parameters = history.parameter_set.parameters
 
     def seconds(self, ident: str) -> float | None:
         """What this question takes this person; None before three answers to it."""
@@ -71,13 +71,16 @@ class Returning:
             return Back(at=unsafe.at, after=After.UNSAFE)
         if last.after is None:
             return None
-        held_days = _held_days(trace, who, floor) if last.after is After.CAREFUL else 0.0
-        return Back(at=_later(trace, days_until_back(last.after, held_days, last.gap_days)), after=last.after)
+        held_days = self._held_days(trace, who, floor) if last.after is After.CAREFUL else 0.0
+        return Back(at=_later(trace, days_until_back(last.after, held_days)), after=last.after)
 
     def back(self, ident: str, trace: Trace, who: PersonMoments, floor: float) -> Back:
         """From when an answered question is asked again, by its outcome or by recall."""
-        by_recall = Back(at=_later(trace, days_until_back(None, _held_days(trace, who, floor))), after=None)
+        by_recall = Back(at=_later(trace, days_until_back(None, self._held_days(trace, who, floor))), after=None)
         return self.by_outcome(ident, trace, who, floor) or by_recall
+
+    def _held_days(self, trace: Trace, who: PersonMoments, floor: float) -> float:
+        return days_between(trace.last_at, due_at(trace, who, floor, self._parameters))
 
 
 def returns_of(unsafe: Sequence[UnsafeAnswer], right_since: Mapping[int, datetime] | None = None) -> dict[str, Return]:
@@ -103,10 +106,6 @@ def last_sessions(answers: Iterable[Written[Answered]]) -> dict[str, LastSession
     return {question: _last_session(rows) for question, rows in by_question.items()}
 
 
-def _held_days(trace: Trace, who: PersonMoments, floor: float) -> float:
-    return days_between(trace.last_at, due_at(trace, who, floor))
-
-
 def _later(trace: Trace, days: float) -> datetime:
     return trace.last_at + timedelta(days=days)
 
@@ -115,11 +114,9 @@ def _last_session(rows: Sequence[Written[Answered]]) -> LastSession:
     start = len(rows) - 1
     while start and not is_first_of_session(rows[start - 1].happened_at, rows[start].happened_at):
         start -= 1
-    before = rows[start - 1].happened_at if start else None
     taken = [row.fact.milliseconds / 1000 for row in rows if row.fact and not row.fact.too_fast]
     return LastSession(
         after=_after([row.fact for row in rows[start:] if row.fact]),
-        gap_days=days_between(before, rows[start].happened_at) if before else None,
         seconds=typical_seconds(taken) if len(taken) >= FEWEST_OF_ONE else None,
     )
 

@@ -14,6 +14,7 @@ from training.core.memory.fold import PersonRecall, after_answer
 from training.core.memory.gates import is_first_of_session
 from training.core.memory.honesty import (
     NEXT_SESSION_DAYS,
+    STEP,
     WEEK_LATER_DAYS,
     After,
     break_even,
@@ -62,18 +63,13 @@ def test_an_unknown_consequence_is_refused():
         break_even("nothing")
 
 
-@given(st.floats(0, 5000), st.floats(0, 5000))
-def test_wrong_comes_back_next_day_and_careful_never_later_than_sound(held_days, gap_days):
-    sound = days_until_back(None, held_days, gap_days)
-    assert days_until_back(After.UNSAFE, held_days, gap_days) == NEXT_SESSION_DAYS
-    assert days_until_back(After.HELD_BACK, held_days, gap_days) == NEXT_SESSION_DAYS
-    careful = days_until_back(After.CAREFUL, held_days, gap_days)
-    assert NEXT_SESSION_DAYS <= careful <= sound
-    assert careful <= max(gap_days, NEXT_SESSION_DAYS)
-
-
-def test_a_first_careful_answer_comes_back_next_day():
-    assert days_until_back(After.CAREFUL, 30.0, None) == NEXT_SESSION_DAYS
+@given(st.floats(0, 5000))
+def test_wrong_comes_back_next_day_and_careful_a_step_sooner_than_sound(held_days):
+    sound, careful = days_until_back(None, held_days), days_until_back(After.CAREFUL, held_days)
+    assert days_until_back(After.UNSAFE, held_days) == NEXT_SESSION_DAYS
+    assert days_until_back(After.HELD_BACK, held_days) == NEXT_SESSION_DAYS
+    assert careful == max(sound / STEP, NEXT_SESSION_DAYS)
+    assert careful < sound or sound == NEXT_SESSION_DAYS
 
 
 def test_the_next_session_is_one_that_counts_and_lies_within_a_day():
@@ -81,24 +77,25 @@ def test_the_next_session_is_one_that_counts_and_lies_within_a_day():
     assert NEXT_SESSION_DAYS < 1.0 < WEEK_LATER_DAYS
 
 
-def ladder(careful_at, within_days=400.0):
+def ladder(careful_at, easiness, within_days=400.0):
     """The days of right answers, each on the day its question comes back; the one at ``careful_at`` was careful."""
-    state, day, gap_days, days = PersonRecall(), 0.0, None, []
+    state, day, days = PersonRecall(), 0.0, []
     while day <= within_days:
-        state = after_answer(state, answered(days=day, record=len(days), easiness=2.0, chance_floor=0.0))
+        state = after_answer(state, answered(days=day, record=len(days), easiness=easiness, chance_floor=0.0))
         trace = state.traces["a"]
-        held = due_at(trace, moments(state.belief), 0.6) - trace.last_at
-        after = After.CAREFUL if len(days) == careful_at else None
+        held_days = (due_at(trace, moments(state.belief), 0.6) - trace.last_at) / timedelta(days=1)
         days.append(day)
-        day += (step := days_until_back(after, held / timedelta(days=1), gap_days))
-        gap_days = step
+        day += days_until_back(After.CAREFUL if len(days) == careful_at + 1 else None, held_days)
     return days
 
 
-@pytest.mark.parametrize("careful_at", [1, 2, 3])
-def test_one_careful_answer_repeats_a_step_and_costs_at_most_one_more_return(careful_at):
-    sound, careful = ladder(None), ladder(careful_at)
+@pytest.mark.parametrize("easiness", [0.0, 2.0])
+@pytest.mark.parametrize("careful_at", [3, 4, 5])
+def test_a_careful_answer_repeats_about_the_gap_before_it_and_costs_at_most_one_more_return(careful_at, easiness):
+    """What honesty prices: whenever it is counted, one return more or none yet, and never more than one."""
+    sound, careful = ladder(10**6, easiness), ladder(careful_at, easiness)
     gap_before = sound[careful_at] - sound[careful_at - 1]
-    assert careful[careful_at + 1] - careful[careful_at] == pytest.approx(gap_before)
     assert sound[careful_at + 1] - sound[careful_at] > 1.5 * gap_before
-    assert len(careful) - len(sound) in (0, 1)
+    assert careful[careful_at + 1] - careful[careful_at] == pytest.approx(gap_before, rel=0.15)
+    more = {sum(day <= until for day in careful) - sum(day <= until for day in sound) for until in range(400)}
+    assert more == {0, 1}

@@ -34,6 +34,8 @@ RETURNS: Final[Mapping[After, int]] = {After.UNSAFE: 2, After.HELD_BACK: 1, Afte
 one more for careful, since its question comes back one step sooner."""
 NEXT_SESSION_DAYS: Final = SESSION_DAYS + 1.0 / 1440.0
 """The soonest that an answer counts again, in days; at the same hour of the next day it is over."""
+STEP: Final = 1.6
+"""About how many times longer each right answer on its day makes the gap (1.64 by the default parameters)."""
 WEEK_LATER_DAYS: Final = 6.0
 """About a week later, counted from when the first return was answered right [assumed]."""
 
@@ -64,16 +66,13 @@ def break_even(consequence: str) -> float:
     return spared / (spared + cost_minutes(After.CAREFUL, consequence))
 
 
-def days_until_back(after: After | None, held_days: float, last_gap_days: float | None = None) -> float:
+def days_until_back(after: After | None, held_days: float) -> float:
     """Return the days from an answer to its question's return; None: the answer was sound.
 
-    ``held_days`` is when recall alone would bring it back, ``last_gap_days`` the gap that this answer ended (None: the
-    first answer). A careful answer does not lengthen the gap: that is what one step sooner means.
+    ``held_days`` is when recall alone would bring it back. A wrong answer comes in the next session, a careful one a
+    step sooner than recall asks: as though it had not lengthened the gap.
     """
     if after is None:
-        days = held_days
-    elif after is After.CAREFUL:
-        days = min(held_days, last_gap_days or 0.0)
-    else:
-        days = 0.0
+        return max(held_days, NEXT_SESSION_DAYS)
+    days = held_days / STEP if after is After.CAREFUL else 0.0
     return max(days, NEXT_SESSION_DAYS)

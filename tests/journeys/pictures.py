@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import subprocess
 import sys
@@ -16,7 +17,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.services.fixtures import PHONE, QUIET
 from tests.services.processes import ROOT
-from tests.services.servers import _with, chromium_binary, web_server
+from tests.services.servers import chromium_binary, web_server
 
 OUT = ROOT / "docs" / "pictures"
 LARGEST_BYTES = 250_000
@@ -189,7 +190,9 @@ def served_demo() -> Iterator[tuple[str, dict[str, dict[str, str]]]]:
 
 def _manage(environ: dict[str, str], *command: str) -> str:
     call = [sys.executable, "manage.py", *command]
-    return subprocess.run(call, cwd=ROOT, env=_with(environ), check=True, stdout=subprocess.PIPE, text=True).stdout
+    clean = {name: value for name, value in os.environ.items() if not name.startswith("HOOKSIDE_")}
+    env = {**clean, **environ}
+    return subprocess.run(call, cwd=ROOT, env=env, check=True, stdout=subprocess.PIPE, text=True).stdout
 
 
 def main() -> int:

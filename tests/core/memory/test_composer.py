@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from datetime import timedelta
 
@@ -9,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.core.memory.histories import START, answered
+from tests.core.memory.histories import DAY, LONG_GAPS_S, START, answered, histories
 from tests.core.memory.offers import AT, OFFERS, drawn
 from training.core.memory.composer import Candidate, compose
 from training.core.memory.fold import fold
@@ -211,3 +212,13 @@ def test_a_question_offered_twice_and_minutes_below_nothing_are_refused():
     for minutes in (-1, float("nan")):
         with pytest.raises(ValueError, match="minutes"):
             compose([], prior(), minutes, START)
+
+
+@given(histories(gaps_s=LONG_GAPS_S, most=40), st.integers(-DAY, 30 * 365 * DAY), MINUTES)
+def test_any_history_at_any_instant_gives_a_drill_with_a_finite_worth(answers, later_s, minutes):
+    state = fold(answers)
+    at = (answers[-1].at if answers else AT) + timedelta(seconds=later_s)
+    offered = [new(question, trace=state.traces.get(question)) for question in "abcd"]
+    drill = compose(offered, state.belief, minutes, at)
+    assert math.isfinite(drill.bought)
+    assert drill.bought >= 0.0

@@ -162,7 +162,7 @@ def _share_recalled(recalled: Column, chance_floor: Column, slip: float) -> Colu
 
 
 def _row(trace: Trace, at: datetime) -> tuple[float, ...]:
-    gate, seen_days = trace.gate, (at - trace.last_at) / _DAY
+    gate, seen_days = trace.gate, max((at - trace.last_at) / _DAY, 0.0)
     held, gate_at, base = gate.ln_hold, gate.last_at, _NAN
     if not gate.clean:
         base = _or_nan(held if gate.base is None else gate.base)

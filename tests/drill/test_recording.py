@@ -147,7 +147,7 @@ def test_the_cache_is_the_fold_after_every_answer(person: Person) -> None:
         answered_turn(
             person, chance.choice(versions), at, right=chance.random() < 0.7, commitment=commitment, taking=taking
         )
-        kept = kept_recall(person, newest=newest_answer(person))
+        kept = kept_recall(person, newest=newest_answer(person), parameter_set=1)
         assert kept == history_of(person).recall()
 
 
@@ -182,7 +182,7 @@ def append_only(person: Person, ident: str, *, days: int, recorded: int = 50) ->
 def test_answers_that_no_cache_has_seen_are_read_from_the_records(person: Person) -> None:
     append_only(person, "one", days=1)
     append_only(person, "two", days=2)
-    assert kept_recall(person, newest=newest_answer(person)) is None
+    assert kept_recall(person, newest=newest_answer(person), parameter_set=1) is None
     assert set(recall_of(person).traces) == {"one", "two"}
 
 
@@ -192,7 +192,7 @@ def test_an_answer_onto_a_missing_or_stale_cache_folds_everything(person: Person
     answered_turn(person, version, OPENED_AT + 51 * DAY)
     append_only(person, "two", days=3, recorded=55)
     answered_turn(person, version, OPENED_AT + 60 * DAY)
-    kept = kept_recall(person, newest=newest_answer(person))
+    kept = kept_recall(person, newest=newest_answer(person), parameter_set=1)
     assert kept == history_of(person).recall()
     assert set(kept.traces) == {"one", "two", version.question.ident}
 
@@ -204,14 +204,14 @@ def test_a_late_answer_is_folded_where_it_happened(person: Person) -> None:
     refold(person=person)
     trace = recall_of(person).traces[version.question.ident]
     assert (trace.answers, trace.last_at) == (2, OPENED_AT + 40 * DAY)
-    assert kept_recall(person, newest=newest_answer(person)) == history_of(person).recall()
+    assert kept_recall(person, newest=newest_answer(person), parameter_set=1) == history_of(person).recall()
 
 
 def test_a_cache_of_another_layout_is_not_read(person: Person) -> None:
     answered_turn(person, QuestionVersionFactory(question__group=person.group), LATER)
     expected = recall_of(person)
     PersonBelief.objects.update(packed=b"from another time")
-    assert kept_recall(person, newest=newest_answer(person)) is None
+    assert kept_recall(person, newest=newest_answer(person), parameter_set=1) is None
     assert recall_of(person) == expected
     RecallState.objects.update(trace={"surprise": 1})
     assert recall_of(person) == expected

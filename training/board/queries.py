@@ -80,6 +80,8 @@ def evidence_for(reading: Reading, person: Person, *, at: datetime) -> Evidence:
         gates=_gates(reading.questions, recall, history.seconds()),
         unsafe=history.unsafe(),
         moments=recall.gate_moments,
+        parameter_set=history.parameter_set.number,
+        parameters=history.parameter_set.parameters,
         colleagues={key: evidence for key, evidence in reading.everybody.items() if key != person.key},
         head=reading.known_at,
         newest_recorded_at=reading.head.newest_recorded_at,
@@ -232,7 +234,8 @@ def _read_histories(reading: Reading, people: Iterable[Person]) -> None:
 def _recall(person: Person, history: History, is_whole: bool) -> PersonRecall:
     """Kept recall where nothing is left out and it holds exactly these answers, else their fold."""
     newest = max((row.number for row in history.answers), default=0)
-    kept = kept_recall(person, newest=newest) if is_whole else None
+    number = history.parameter_set.number
+    kept = kept_recall(person, newest=newest, parameter_set=number) if is_whole else None
     return history.recall() if kept is None else kept
 
 

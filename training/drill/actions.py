@@ -19,6 +19,7 @@ from training.core.questions.kinds import Commitment, Kind, Question, outcome
 from training.core.questions.marking import BadAnswer, chance_floor, mark, parse_number, shown_order, too_fast
 from training.drill.facts import Answered, TalkedThrough
 from training.drill.models import Drill, PersonBelief, RecallState, Turn
+from training.drill.parameters import ParameterSet, parameters_of
 from training.drill.picking import pick_questions
 from training.drill.queries import (
     PPM,
@@ -141,14 +142,14 @@ def refold(*, person: Person) -> PersonRecall:
     """Fold all of a person's answers again and keep the result: after a late answer, or when the cache is in doubt."""
     with transaction.atomic():
         _lock(person)
-        newest = newest_answer(person)
-        recall = history_of(person).recall()
+        newest, history = newest_answer(person), history_of(person)
+        recall = history.recall()
         RecallState.objects.filter(person=person).delete()
         RecallState.objects.bulk_create(
             RecallState(person=person, question=ident, trace=msgspec.to_builtins(trace))
             for ident, trace in recall.traces.items()
         )
-        _keep_belief(person, recall, newest)
+        _keep_belief(person, recall, newest, history.parameter_set)
     return recall
 
 
@@ -159,8 +160,9 @@ def check_recall(*, person: Person, at: datetime) -> bool:
     """
     with transaction.atomic():
         _lock(person)
-        kept = kept_recall(person, newest=newest_answer(person))
-        agrees = kept == history_of(person).recall()
+        history = history_of(person)
+        kept = kept_recall(person, newest=newest_answer(person), parameter_set=history.parameter_set.number)
+        agrees = kept == history.recall()
         if not agrees:
             refold(person=person)
         PersonBelief.objects.filter(person=person).update(checked_at=at)
@@ -187,7 +189,9 @@ def _keep_answer(held: Turn, reply: Reply, fact: Answered, record: Record, at: d
 
 def _move_recall(person: Person, fact: Answered, record: Record) -> None:
     """Move the cache by one answer; anything but the plain next answer onto a whole cache folds it anew."""
-    before = kept_recall(person, newest=newest_answer(person, record.number - 1))
+    using = parameters_of(person.group.chain_id)
+    newest = newest_answer(person, record.number - 1)
+    before = kept_recall(person, newest=newest, parameter_set=using.number)
     written = Written(
         number=record.number,
         kind=record.kind,
@@ -197,7 +201,7 @@ def _move_recall(person: Person, fact: Answered, record: Record) -> None:
         fact=fact,
     )
     try:
-        recall = after_answer(before, as_memory_answer(written)) if before else None
+        recall = after_answer(before, as_memory_answer(written, using), using.parameters) if before else None
     except OutOfOrder:
         recall = None
     if recall is None:
@@ -205,16 +209,17 @@ def _move_recall(person: Person, fact: Answered, record: Record) -> None:
         return
     trace = msgspec.to_builtins(recall.traces[fact.question])
     RecallState.objects.update_or_create(person=person, question=fact.question, defaults={"trace": trace})
-    _keep_belief(person, recall, record.number)
+    _keep_belief(person, recall, record.number, using)
 
 
-def _keep_belief(person: Person, recall: PersonRecall, newest: int) -> None:
+def _keep_belief(person: Person, recall: PersonRecall, newest: int, using: ParameterSet) -> None:
     folded_at, folded_to = recall.folded_to or (None, 0)
     kept = {
         "packed": recall.belief.to_bytes(),
         "folded_at": folded_at,
         "folded_to": folded_to,
         "newest_answer": newest,
+        "parameter_set": using.number,
     }
     PersonBelief.objects.update_or_create(person=person, defaults=kept)
 

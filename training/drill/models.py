@@ -79,7 +79,8 @@ class PersonBelief(models.Model):
     """What the answers say of one person, packed, and which answers it holds with the recall states beside it.
 
     ``folded_at`` and ``folded_to`` are the answer folded last, in order of happening; ``newest_answer`` is the highest
-    record number among all answers that were folded, so that a late one shows.
+    record number among all answers that were folded, so that a late one shows; ``parameter_set`` the number of the set
+    that they were folded with.
     """
 
     person = models.OneToOneField("people.Person", on_delete=models.CASCADE, related_name="belief", primary_key=True)
@@ -87,6 +88,7 @@ class PersonBelief(models.Model):
     folded_at = models.DateTimeField(null=True, blank=True)
     folded_to = models.PositiveBigIntegerField(default=0)
     newest_answer = models.PositiveBigIntegerField(default=0)
+    parameter_set = models.PositiveBigIntegerField(default=1)
     checked_at = models.DateTimeField(null=True, blank=True)
 
     def __str__(self) -> str:

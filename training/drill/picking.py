@@ -92,7 +92,9 @@ def pick_questions(person: Person, history: History, *, minutes: int, at: dateti
         for row in accepted.values()
         if row.ident in returning.unsafe or _is_asked(row, aims)
     ]
-    return [accepted[ident] for ident in compose(candidates, recall.belief, minutes, at).questions]
+    parameters = history.parameter_set.parameters
+    drill = compose(candidates, recall.belief, minutes, at, parameters=parameters)
+    return [accepted[ident] for ident in drill.questions]
 
 
 def comes_back(person: Person, questions: Iterable[Question], *, at: datetime) -> dict[str, datetime]:

@@ -18,6 +18,7 @@ from training.core.permission.unsafe import GivenAnswer, TalkThrough, close_unsa
 from training.core.questions.kinds import Consequence, Outcome, Topic
 from training.drill.facts import Answered, TalkedThrough
 from training.drill.models import Drill, PersonBelief, RecallState, Turn
+from training.drill.parameters import SHIPPED, ParameterSet, parameters_of
 from training.people.models import Person
 from training.records.models import Record
 from training.records.queries import Written, facts_of
@@ -29,11 +30,15 @@ FEWEST_FOR_MEDIAN = 10
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class History:
-    """One person's answers and talk-throughs as written; ``unreadable`` names records that could not be read."""
+    """One person's answers and talk-throughs as written; ``unreadable`` names records that could not be read.
+
+    ``parameter_set`` is the one in force as known then; recall is folded with it.
+    """
 
     answers: tuple[Written[Answered], ...]
     talks: tuple[Written[TalkedThrough], ...]
     unreadable: tuple[int, ...]
+    parameter_set: ParameterSet = SHIPPED
 
     def until(self, at: datetime) -> History:
         """Only what had happened by then."""
@@ -41,6 +46,7 @@ class History:
             answers=tuple(row for row in self.answers if row.happened_at <= at),
             talks=tuple(row for row in self.talks if row.happened_at <= at),
             unreadable=self.unreadable,
+            parameter_set=self.parameter_set,
         )
 
     def unsafe(self) -> tuple[UnsafeAnswer, ...]:
@@ -49,7 +55,8 @@ class History:
 
     def recall(self) -> PersonRecall:
         """The fold of all these answers: the slow way, and the one that decides when in doubt."""
-        return fold(map(as_memory_answer, self.answers))
+        using = self.parameter_set
+        return fold((as_memory_answer(row, using) for row in self.answers), using.parameters)
 
     def seconds(self) -> float:
         """This person's median seconds per question, the usual one until there are ten answers."""
@@ -63,8 +70,11 @@ def history_of(person: Person, *, known_at: int | None = None) -> History:
 
 
 def histories_of(keys: Iterable[str], *, chain_id: int, known_at: int | None = None) -> dict[str, History]:
-    """The histories of several people, read at once."""
-    wanted = list(keys)
+    """The histories of several people, read at once.
+
+    A parameter set in force that cannot be read is among what is unreadable of everybody.
+    """
+    wanted, using = list(keys), parameters_of(chain_id, known_at)
     answers: dict[str, list[Written[Answered]]] = {key: [] for key in wanted}
     talks: dict[str, list[Written[TalkedThrough]]] = {key: [] for key in wanted}
     unreadable: dict[str, list[int]] = {key: [] for key in wanted}
@@ -73,7 +83,12 @@ def histories_of(keys: Iterable[str], *, chain_id: int, known_at: int | None = N
     for talk in facts_of([TalkedThrough], chain_id=chain_id, about=wanted, known_at=known_at):
         (talks[talk.about].append(talk) if talk.fact else unreadable[talk.about].append(talk.number))
     return {
-        key: History(answers=tuple(answers[key]), talks=tuple(talks[key]), unreadable=tuple(unreadable[key]))
+        key: History(
+            answers=tuple(answers[key]),
+            talks=tuple(talks[key]),
+            unreadable=(*unreadable[key], *using.unreadable),
+            parameter_set=using,
+        )
         for key in wanted
     }
 
@@ -84,16 +99,20 @@ def recall_of(person: Person, *, before: int | None = None) -> PersonRecall:
     ``before`` leaves out the answer with that record number and any later one.
     """
     known_at = None if before is None else before - 1
-    kept = kept_recall(person, newest=newest_answer(person, known_at))
+    number = parameters_of(person.group.chain_id, known_at).number
+    kept = kept_recall(person, newest=newest_answer(person, known_at), parameter_set=number)
     return history_of(person, known_at=known_at).recall() if kept is None else kept
 
 
-def kept_recall(person: Person, *, newest: int) -> PersonRecall | None:
-    """The cached recall if it holds exactly the answers up to record ``newest`` and still reads; None otherwise."""
-    kept = PersonBelief.objects.filter(person=person, newest_answer=newest).first()
+def kept_recall(person: Person, *, newest: int, parameter_set: int) -> PersonRecall | None:
+    """The cached recall if it holds exactly the answers up to record ``newest``, folded with the parameter set of that
+    number, and still reads; None otherwise.
+    """
+    cached = PersonBelief.objects.filter(person=person, newest_answer=newest, parameter_set=parameter_set)
+    kept = cached.first()
     rows = list(RecallState.objects.filter(person=person))
     # asked again behind the rows: an answer stored between the two reads must not mix with the belief before it
-    if kept is None or not PersonBelief.objects.filter(person=person, newest_answer=newest).exists():
+    if kept is None or not cached.exists():
         return None
     try:
         traces = {row.question: msgspec.convert(row.trace, Trace) for row in rows}
@@ -129,9 +148,10 @@ def seeds_asked(person: Person, history: History) -> dict[str, set[int]]:
     return found
 
 
-def as_memory_answer(row: Written[Answered]) -> MemoryAnswer:
-    """An answer on record as the memory model sees it: no commitment, no consequence."""
+def as_memory_answer(row: Written[Answered], using: ParameterSet) -> MemoryAnswer:
+    """An answer on record as the memory model sees it with a parameter set: no commitment, no consequence."""
     assert row.fact is not None
+    easiness, easiness_var = using.easiness_of(row.fact.question)
     return MemoryAnswer(
         question=row.fact.question,
         at=row.happened_at,
@@ -139,6 +159,8 @@ def as_memory_answer(row: Written[Answered]) -> MemoryAnswer:
         chance_floor=row.fact.chance_floor_ppm / PPM,
         record=row.number,
         too_fast=row.fact.too_fast,
+        easiness=easiness,
+        easiness_var=easiness_var,
     )
 
 

@@ -1,11 +1,11 @@
-"""The drill's records in words, for "My records": an answer and what it came to, and a talk-through."""
+"""The drill's records in words: an answer and what it came to, a talk-through, parameter sets."""
 
 from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
 from training.core.questions.kinds import Outcome
-from training.drill.facts import Answered, TalkedThrough
+from training.drill.facts import Answered, ParametersConfirmed, ParametersProposed, TalkedThrough
 from training.drill.labels import OUTCOMES
 from training.people.sentences import Names, say
 
@@ -14,6 +14,8 @@ def say_all() -> None:
     """Tell "My records" how to say them."""
     say(Answered, answered)
     say(TalkedThrough, talked_through)
+    say(ParametersProposed, proposed)
+    say(ParametersConfirmed, confirmed)
 
 
 def answered(fact: Answered, _names: Names) -> str:
@@ -34,6 +36,22 @@ def talked_through(fact: TalkedThrough, names: Names) -> str:
         "number": fact.answer,
         "question": fact.question,
         "note": fact.note,
+    }
+
+
+def proposed(fact: ParametersProposed, _names: Names) -> str:
+    """Which parameter set was proposed, from how many answers."""
+    return _("Parameter set %(number)d proposed from %(answers)d answers.") % {
+        "number": fact.number,
+        "answers": fact.answers,
+    }
+
+
+def confirmed(fact: ParametersConfirmed, names: Names) -> str:
+    """Which parameter set came into force, and by whom."""
+    return _("Parameter set %(number)d put in force by %(name)s.") % {
+        "number": fact.number,
+        "name": names.get(fact.by, "?"),
     }
 
 

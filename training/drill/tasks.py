@@ -1,4 +1,4 @@
-"""Due work of the drill: fold one person's recall anew, and nightly compare some caches with the answers on record."""
+"""Due work of the drill: recall folded anew, caches compared nightly with the answers, parameters refitted weekly."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from django.utils import timezone
 
 from training.drill.actions import check_recall, refold
 from training.drill.models import PersonBelief
-from training.people.models import Person
+from training.drill.refitting import propose_parameters
+from training.people.models import Person, WorkshopGroup
 
 logger = logging.getLogger(__name__)
 
@@ -20,6 +21,10 @@ CHECKED_A_NIGHT = 25
 
 class CacheDrifted(RuntimeError):
     """Cached recall was not the fold of the answers on record; it has been folded anew, but somebody should ask why."""
+
+
+class RefitIncomplete(RuntimeError):
+    """The parameters of at least one group could not be refitted; the message names them."""
 
 
 @shared_task(name="drill.refold_recall")
@@ -37,6 +42,27 @@ def check_recall_caches(*, most: int = CHECKED_A_NIGHT, **_later: Any) -> None:
     drifted = [belief.person_id for belief in waiting[:most] if not _agrees(belief.person)]
     if drifted:
         raise CacheDrifted(f"Recall was not the fold of the answers for people {drifted}")
+
+
+@shared_task(name="drill.refit_parameters")
+def refit_parameters(**_later: Any) -> None:
+    """Propose a refitted parameter set to every group whose answers call for one; fails at the end if any failed."""
+    failed = []
+    for group in WorkshopGroup.objects.order_by("pk"):
+        try:
+            propose_parameters(group=group, at=timezone.now())
+        except Exception:  # one group's trouble does not keep the others from being refitted
+            logger.exception("Parameters of group %s could not be refitted", group.pk)
+            failed.append(group.pk)
+    if failed:
+        raise RefitIncomplete(f"Not refitted: groups {failed}")
+
+
+@shared_task(name="drill.refold_group")
+def refold_group(*, group_id: int, **_later: Any) -> None:
+    """Fold everybody of a group anew, after a parameter set came into force; safe to run twice."""
+    for person in Person.objects.filter(group_id=group_id, is_active=True).order_by("pk"):
+        refold(person=person)
 
 
 def _agrees(person: Person) -> bool:

@@ -236,6 +236,13 @@ def test_a_topic_whose_life_questions_all_lie_beyond_the_limit_asks_nothing_more
     assert judged(*rescue, late, rules=FEW).mode is Mode.ALONE
 
 
+def test_two_limits_are_two_requirements() -> None:
+    rescue = [question("r0"), question("r1"), question("r2", ln_hold=None)]
+    two, three = recall_of(mean=None, most=2), recall_of(mean=None, most=3)
+    assert judged(*rescue, rules=asks(two)).mode is Mode.ALONE
+    assert judged(*rescue, rules=asks(two, three)).mode is Mode.NOT_CLEARED
+
+
 def test_topics_take_turns_among_questions_accepted_on_one_day() -> None:
     rescue = [question(f"r{n}") for n in range(9)]
     weak = question("w0", topic=Topic.WORK_AREA, ln_hold=None)

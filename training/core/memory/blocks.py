@@ -1,15 +1,16 @@
 """Recall and its lower bound over large arrays, in place, block by block, so that every pass stays in the cache.
 
 With S the hold and y = tau + S e^phi, ln(1 + tau / (S e^phi)) is ln y - ln S - phi and its slope by phi is -tau / y:
-one exponential and one logarithm serve both, b goes into a constant, and float64 stays throughout. A pass is one numpy
-call over one block; recall takes nine, the bound about twice as many. Equation and symbols: the memory model,
-section 5.
+one exponential and one logarithm serve both, b and phi go into a constant, and float64 stays throughout. A pass is one
+numpy call over one block; recall takes about ten, the bound about twice as many. Equation and symbols: the memory
+model, section 5.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
@@ -20,11 +21,14 @@ from training.core.memory.parameters import BOUND_Z, MOST_LN_HOLD, Parameters
 Floats: TypeAlias = NDArray[np.float64]
 Reals: TypeAlias = np.float64 | Floats
 
-BLOCK = 16_384
-"""Numbers a block: 128 KiB an array, so that a block of eight arrays fits a second-level cache of 1 to 2 MiB."""
+BLOCK = 32_768
+"""Numbers a block: 256 KiB an array, so that the three that recall works on fit a second-level cache of 1 MiB."""
 
 SPARES = 3
 """Arrays of one block that a work may write to as it likes, beside its result."""
+
+MOST_SHIFT = 50.0
+"""Fades beyond this many ln days, either way, are added to each hold before anything is raised to a power."""
 
 LEAST_DAYS = 1e-300
 """A hold too short for float64, asked for at its very instant, counts as this."""
@@ -49,12 +53,10 @@ def recall_into(parameters: Parameters) -> Callable[..., None]:
     """Return the work that writes recall from blocks of ln hold (NaN: never seen), days, off and fade."""
 
     def work(out: Floats, spares: Floats, held: Floats, days: Floats, off: Floats, fade: Floats) -> None:
-        ln_hold, never = _guarded(_with_fade(held, fade, spares[0, ...]))
-        np.exp(ln_hold, out)
-        np.add(out, days, out)
-        _sigma_of_elapsed(out, ln_hold, off, parameters)
-        if never is not None:
-            np.copyto(out, 1.0 / (1.0 + np.exp(-off)), where=never)
+        held_for = _elapsed_into(out, held, days, fade, spares[0, ...])
+        _sigma_of_elapsed(out, held_for, off, parameters)
+        if held_for.never is not None:
+            np.copyto(out, 1.0 / (1.0 + np.exp(-off)), where=held_for.never)
 
     return work
 
@@ -76,23 +78,21 @@ def recall_low_into(parameters: Parameters, var_ability: float, var_fade: float,
         hold_var: Floats,
         easiness_var: Floats,
     ) -> None:
-        ln_hold, never = _guarded(_with_fade(held, fade, spares[0, ...]))
         slope, margin = spares[1, ...], spares[2, ...]
-        np.exp(ln_hold, out)
-        np.add(out, days, out)
+        held_for = _elapsed_into(out, held, days, fade, spares[0, ...])
         if not np.minimum.reduce(out, axis=None, initial=1.0) > 0.0:
             np.maximum(out, LEAST_DAYS, out=out)
         np.divide(days, out, slope)
         np.multiply(slope, parameters.fade, slope)
-        if never is not None:
-            np.copyto(slope, 0.0, where=never)
+        if held_for.never is not None:
+            np.copyto(slope, 0.0, where=held_for.never)
         np.add(hold_var, var_fade, margin)
         _turn_into_variance(margin, slope, cov, easiness_var, steady)
         np.sqrt(margin, margin)
         np.multiply(margin, BOUND_Z, margin)
-        _sigma_of_elapsed(out, ln_hold, off, parameters, margin)
-        if never is not None:
-            np.copyto(out, 1.0 / (1.0 + np.exp(margin - off)), where=never)
+        _sigma_of_elapsed(out, held_for, off, parameters, margin)
+        if held_for.never is not None:
+            np.copyto(out, 1.0 / (1.0 + np.exp(margin - off)), where=held_for.never)
 
     return work
 
@@ -111,8 +111,24 @@ def _slices(length: int, step: int) -> Iterator[slice]:
     return (slice(start, start + step) for start in range(0, length, step))
 
 
-def _with_fade(held: Floats, fade: Floats, spare: Floats) -> Floats:
-    return held if fade.ndim == 0 and fade == 0.0 else np.add(held, fade, spare)
+@dataclass(frozen=True, slots=True, eq=False)
+class _HeldFor:
+    """The hold with fade as ``ln_hold + shift``, and which questions were never seen (None: none)."""
+
+    ln_hold: Floats
+    shift: float
+    never: NDArray[np.bool_] | None
+
+
+def _elapsed_into(out: Floats, held: Floats, days: Floats, fade: Floats, spare: Floats) -> _HeldFor:
+    """Write y = tau + S e^phi; a fade that is one number is a factor, which saves a pass over another array."""
+    shift = float(fade) if fade.ndim == 0 and abs(fade) < MOST_SHIFT else 0.0
+    ln_hold, never = _guarded(held if fade.ndim == 0 and shift == fade else np.add(held, fade, spare))
+    np.exp(ln_hold, out)
+    if shift:
+        np.multiply(out, math.exp(shift), out)
+    np.add(out, days, out)
+    return _HeldFor(ln_hold, shift, never)
 
 
 def _guarded(ln_hold: Floats) -> tuple[Floats, NDArray[np.bool_] | None]:
@@ -124,15 +140,15 @@ def _guarded(ln_hold: Floats) -> tuple[Floats, NDArray[np.bool_] | None]:
 
 
 def _sigma_of_elapsed(
-    out: Floats, ln_hold: Floats, off: Floats, parameters: Parameters, margin: Floats | None = None
+    out: Floats, held_for: _HeldFor, off: Floats, parameters: Parameters, margin: Floats | None = None
 ) -> None:
-    """Turn y in ``out`` into sigma(off + b - f (ln y - ln hold) - margin)."""
+    """Turn y in ``out`` into sigma(off + b - f (ln y - ln hold - shift) - margin)."""
     np.log(out, out)
-    np.subtract(out, ln_hold, out)
+    np.subtract(out, held_for.ln_hold, out)
     np.multiply(out, parameters.fade, out)
     if margin is not None:
         np.add(out, margin, out)
-    constant = parameters.b
+    constant = parameters.b + parameters.fade * held_for.shift
     if off.ndim == 0 and abs(off) < MOST_LN_HOLD - constant:
         constant += float(off)
     else:

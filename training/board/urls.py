@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from training.board.recall import views as recall
-from training.board.views import board, home, mentor
+from training.board.views import board, home, mentor, refit
 from training.board.work import views as work
 
 app_name = "board"
@@ -13,6 +13,8 @@ urlpatterns = [
     path("", home.home, name="home"),
     path("tally/", home.card, name="card"),
     path("recall/", recall.recall, name="recall"),
+    path("recall/parameters/", refit.parameters, name="parameters"),
+    path("recall/parameters/<int:number>/", refit.confirm, name="confirm_parameters"),
     path("watch/", mentor.waiting, name="waiting"),
     path("watch/talk/<int:person_id>/<int:number>/", mentor.talk_through, name="talk_through"),
     path("board/<slug:workshop>/", board.board, name="board"),

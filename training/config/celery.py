@@ -21,6 +21,7 @@ app.conf.beat_schedule = {
         "schedule": crontab(hour="2", minute="10"),
     },
     "drill.check_recall_caches": {"task": "drill.check_recall_caches", "schedule": crontab(hour="2", minute="40")},
+    "drill.refold_behind": {"task": "drill.refold_behind", "schedule": 60.0},
     "drill.refit_parameters": {
         "task": "drill.refit_parameters",
         "schedule": crontab(day_of_week="sun", hour="3", minute="10"),

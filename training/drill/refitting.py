@@ -23,21 +23,22 @@ LEAST_GAIN_NATS = 0.003  # an answer, on those held out; what is less may be cha
 MICRO = 1_000_000
 
 
-def propose_parameters(*, group: WorkshopGroup, at: datetime) -> Record | None:
+def propose_parameters(*, group: WorkshopGroup, at: datetime, fewest: int = FEWEST_ANSWERS) -> Record | None:
     """Refit to the group's own answers and propose the set, if it predicts held-out answers better than the one in use.
 
-    None, and nothing written, when a set was proposed within a week, when there are too few answers, when the set in
-    force cannot be read, or when the gain is too small. Fitting runs outside any transaction: it takes minutes.
+    None, and nothing written, when a set was proposed within a week, when there are fewer answers at day scale than
+    ``fewest``, when the set in force cannot be read, or when the gain is too small. Fitting runs outside any
+    transaction: it takes minutes.
     """
     chain_id = group.chain_id
     used, proposed = parameters_of(chain_id), proposals_of(chain_id)
     if used.unreadable or (proposed and at - proposed[-1].recorded_at < SOONEST_AGAIN):
         return None
     people = _answers_of(group)
-    if counted(people) < FEWEST_ANSWERS:
+    if counted(people) < fewest:
         return None
     trial = try_refit(people, used.fitted, instant_of_share(people, SHARE_LEARNT_FROM))
-    if trial.loss_before - trial.loss_after < LEAST_GAIN_NATS:
+    if not trial.is_better(LEAST_GAIN_NATS):
         return None
     fact = _proposal(_next_number([row.fact for row in proposed]), used.number, refit(people, used.fitted), trial)
     with transaction.atomic():

@@ -11,12 +11,14 @@ from django.utils import timezone
 
 from training.drill.actions import check_recall, refold
 from training.drill.models import PersonBelief
+from training.drill.parameters import parameters_of
 from training.drill.refitting import propose_parameters
 from training.people.models import Person, WorkshopGroup
 
 logger = logging.getLogger(__name__)
 
 CHECKED_A_NIGHT = 25
+REFOLDED_AT_ONCE = 50
 
 
 class CacheDrifted(RuntimeError):
@@ -58,11 +60,17 @@ def refit_parameters(**_later: Any) -> None:
         raise RefitIncomplete(f"Not refitted: groups {failed}")
 
 
-@shared_task(name="drill.refold_group")
-def refold_group(*, group_id: int, **_later: Any) -> None:
-    """Fold everybody of a group anew, after a parameter set came into force; safe to run twice."""
-    for person in Person.objects.filter(group_id=group_id, is_active=True).order_by("pk"):
-        refold(person=person)
+@shared_task(name="drill.refold_behind")
+def refold_behind(*, most: int = REFOLDED_AT_ONCE, **_later: Any) -> None:
+    """Fold anew some of those whose cache holds another parameter set than the one in force; safe to run twice.
+
+    Nobody waits for it: such a cache is read by nobody, and recall is folded from the answers meanwhile.
+    """
+    for group in WorkshopGroup.objects.order_by("pk"):
+        used = parameters_of(group.chain_id).number
+        behind = PersonBelief.objects.filter(person__group=group).exclude(parameter_set=used).order_by("pk")
+        for belief in behind.select_related("person")[:most]:
+            refold(person=belief.person)
 
 
 def _agrees(person: Person) -> bool:

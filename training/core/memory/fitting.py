@@ -70,10 +70,10 @@ class Replayed:
     chance: Floats
     seconds: Floats
 
-    def loss(self, rows: NDArray[np.bool_]) -> float:
-        """Return the mean of -ln of the chance given to what happened, in nats an answer."""
-        inside = np.clip(self.chance[rows], LEAST_CHANCE, 1.0 - LEAST_CHANCE)
-        return float(-np.mean(np.log(np.where(self.right[rows], inside, 1.0 - inside))))
+    def losses(self) -> Floats:
+        """Return -ln of the chance given to what happened, in nats, per answer."""
+        inside = np.clip(self.chance, LEAST_CHANCE, 1.0 - LEAST_CHANCE)
+        return np.asarray(-np.log(np.where(self.right, inside, 1.0 - inside)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,13 +88,19 @@ class Fitted:
 class Trial:
     """A refit on the earlier answers, scored on the later ones that it has not seen, against the set in use.
 
-    ``answers`` counts all day-scale answers, ``held_out`` those scored; losses are nats an answer.
+    ``answers`` counts all day-scale answers, ``held_out`` those scored; losses are nats an answer, and ``gain_sd`` is
+    the standard error of their difference, answer by answer.
     """
 
     answers: int
     held_out: int
     loss_before: float
     loss_after: float
+    gain_sd: float
+
+    def is_better(self, least_gain_nats: float) -> bool:
+        """Whether the refit gains at least this much an answer, and more than chance explains (one standard error)."""
+        return self.loss_before - self.loss_after >= max(least_gain_nats, self.gain_sd)
 
 
 def counted(people: People, parameters: Parameters = DEFAULT) -> int:
@@ -117,13 +123,18 @@ def try_refit(people: People, used: Fitted, held_out_from: datetime) -> Trial:
     person's earlier ones, so only the sets differ.
     """
     early = {key: [one for one in answers if one.at < held_out_from] for key, answers in people.items()}
-    fitted = refit(early, used)
-    before, after = replay(people, used), replay(people, fitted)
-    late = before.seconds >= held_out_from.timestamp()
-    if not late.any() or late.all():
+    answers = counted(people)
+    if not 0 < counted(early) < answers:
         raise ValueError("a trial needs answers on both sides of the instant from which answers are held out")
+    before, after = replay(people, used), replay(people, refit(early, used))
+    late = before.seconds >= held_out_from.timestamp()
+    gains = (before.losses() - after.losses())[late]
     return Trial(
-        answers=len(late), held_out=int(late.sum()), loss_before=before.loss(late), loss_after=after.loss(late)
+        answers=answers,
+        held_out=len(gains),
+        loss_before=float(before.losses()[late].mean()),
+        loss_after=float(after.losses()[late].mean()),
+        gain_sd=float(gains.std() / math.sqrt(len(gains))),
     )
 
 
@@ -205,8 +216,7 @@ def _with_easiness(people: People, fitted: Fitted) -> Fitted:
 
 
 def _loss(people: People, fitted: Fitted) -> float:
-    rows = replay(people, fitted)
-    return rows.loss(np.ones(len(rows.right), dtype=bool))
+    return float(replay(people, fitted).losses().mean())
 
 
 def _moved(parameters: Parameters, level: float, fade: float) -> Parameters:

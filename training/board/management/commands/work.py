@@ -1,4 +1,5 @@
-"""Does the due work where no Celery worker runs: clearances no longer believed, and the daily walk of the seal."""
+"""Does the due work where no Celery worker runs: clearances no longer believed, the daily walk of the seal, and the
+weekly refit."""
 
 from __future__ import annotations
 
@@ -11,6 +12,7 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from training.board.actions import sweep
+from training.drill.tasks import refit_parameters, refold_behind
 from training.records.tasks import verify_chains
 
 logger = logging.getLogger(__name__)
@@ -30,13 +32,19 @@ class Command(BaseCommand):
         if once:
             self.stdout.write(f"worked out {sweep(at=timezone.now())} clearances")
             return
-        walked_s = time.monotonic()
+        walked_s, days = time.monotonic(), 0
         while True:
             _look()
             if time.monotonic() - walked_s >= DAY_S:
-                walked_s = time.monotonic()
-                verify_chains.apply()  # here and now: nobody else would hear it
+                walked_s, days = time.monotonic(), days + 1
+                _do_of_day(days)
             time.sleep(every)
+
+
+def _do_of_day(days: int) -> None:
+    """What is due once a day, and once a week; here and now, since nobody else would hear it."""
+    for task in (verify_chains, refold_behind, *((refit_parameters,) if days % 7 == 0 else ())):
+        task.apply()
 
 
 def _look() -> None:

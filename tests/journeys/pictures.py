@@ -85,11 +85,11 @@ def first_page(studio: Studio) -> None:
 
 
 def drill(studio: Studio) -> None:
-    """The question with the richest drawing that leaves room for its first answer."""
+    """The question with the richest drawing that leaves room for its answers."""
     page, best = studio.page_of("mentor"), 0
     for _question in _questions(page):
         drawn = page.locator("figure svg *").count()
-        if drawn > best and page.locator(".option").count() and _above_the_bar(page, ".option"):
+        if drawn > best and _above_the_bar(page, ".option >> nth=1"):
             best = drawn
             studio.keep(page, "drill")
     if not best:
@@ -97,10 +97,10 @@ def drill(studio: Studio) -> None:
 
 
 def outcome(studio: Studio) -> None:
-    """The first unsafe answer."""
+    """The first unsafe answer to a question that a life hangs on."""
     page = studio.page_of("technician")
     for _question in _questions(page):
-        if page.locator("#outcome h1.stop").count():
+        if page.get_by_text("until a mentor has talked").count() and page.get_by_text("You chose:").count():
             studio.keep(page, "outcome")
             return
     studio.wrong.append("no unsafe answer")
@@ -164,7 +164,9 @@ def _questions(page: Page) -> Iterator[int]:
 
 
 def _above_the_bar(page: Page, selector: str) -> bool:
-    shown, bar = page.locator(selector).first.bounding_box(), page.locator(".bar").bounding_box()
+    if page.locator(selector).count() == 0:
+        return False
+    shown, bar = page.locator(selector).bounding_box(), page.locator(".bar").bounding_box()
     return bool(shown and bar and shown["y"] + shown["height"] < bar["y"])
 
 

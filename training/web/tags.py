@@ -63,3 +63,9 @@ def said(word: object) -> str:
 def days_together(words: str) -> str:
     """Return the words with no line break between a day and its month: a date is read in one piece."""
     return DAY_GAP.sub("\u00a0", words)
+
+
+@register.filter
+def figure(number: float) -> str:
+    """Return a number as it is written by hand: at most six decimals, and no zeros behind the last one that counts."""
+    return f"{number:.6f}".rstrip("0").rstrip(".")

@@ -60,6 +60,7 @@ def columns(traces: Iterable[Trace | None], chance_floors: Iterable[float], at: 
     table = (
         np.fromiter(chain.from_iterable(rows), np.float64, len(rows) * len(_NEVER)).reshape(-1, len(_NEVER)).T.copy()
     )
+    np.maximum(table[2], 0.0, out=table[2])  # an answer dated later than now was given just now
     named = dict(zip(_IN_ROW, table, strict=True))
     return Columns(**named, chance_floor=np.array(list(chance_floors), dtype=np.float64))
 
@@ -162,7 +163,7 @@ def _share_recalled(recalled: Column, chance_floor: Column, slip: float) -> Colu
 
 
 def _row(trace: Trace, at: datetime) -> tuple[float, ...]:
-    gate, seen_days = trace.gate, max((at - trace.last_at) / _DAY, 0.0)
+    gate, seen_days = trace.gate, (at - trace.last_at) / _DAY
     held, gate_at, base = gate.ln_hold, gate.last_at, _NAN
     if not gate.clean:
         base = _or_nan(held if gate.base is None else gate.base)

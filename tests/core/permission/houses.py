@@ -196,7 +196,7 @@ def rememberers(draw: st.DrawFn) -> House:
         "in_use_days": draw(st.sampled_from([28, 28, 0, 7])),
         "share_of_others_answered": draw(st.sampled_from([0.8, 0.8, 0.0, 0.5, 1.0])),
     }
-    questions = draw(st.lists(QUESTIONS, min_size=1, max_size=6))
+    questions = draw(st.lists(QUESTIONS, min_size=1, max_size=6, unique_by=lambda q: q.question))
     given_evidence = evidence(
         person(stand_downs=draw(few(STAND_DOWNS, 1)) if draw(one_in(8)) else ()),
         gates=(*questions, *draw(COMING)),
@@ -225,7 +225,9 @@ def houses(draw: st.DrawFn) -> House:
 
 
 def broken(draw: st.DrawFn, given_evidence: Evidence, rules: RuleBook) -> House:
+    doubled = [replace(q, gate=None, answered=False) for q in given_evidence.gates[:1]]
     changes: list[dict[str, Any]] = [
+        {"gates": (*given_evidence.gates, *doubled)},
         {"chain_sound": False},
         {"head": 1001},
         {"moments": None},

@@ -73,6 +73,9 @@ class Oracle:
         self.watched = Watched(evidence, rules)
 
     def opinion(self, at: datetime) -> Opinion:
+        states = {q.question for q in self.evidence.gates}
+        if len(states) < len(set(self.evidence.gates)):  # contradictory: nothing that was read can be trusted
+            return Opinion(Mode.NOT_CLEARED, None, frozenset({frozenset({(Ground.RECORD_UNREADABLE, "evidence")})}))
         mode, gaps = self.snapshot(at)
         return Opinion(mode, None if mode is Mode.NOT_CLEARED else self.first_drop(at, WORTH[mode]), gaps)
 
@@ -342,7 +345,7 @@ class Oracle:
         """Recall low at the first whole minute after ``at``: if that meets the floor, the end lies ahead."""
         who = self.evidence.moments
         gates = [None if q.gate is None or (q.gate.last_at and q.gate.last_at > at) else q.gate for q in questions]
-        return 0.0 if who is None else mean_gate_low(gates, who, whole(at) + MINUTE)
+        return 0.0 if who is None else mean_gate_low(gates, who, whole(at) + MINUTE, self.evidence.parameters)
 
 
 def comes_before(one: QuestionGate, other: QuestionGate) -> bool:

@@ -159,7 +159,9 @@ def questions(names: st.SearchStrategy[str], accepted: st.SearchStrategy[date]) 
 QUESTIONS = questions(
     st.sampled_from([f"q{n}" for n in range(12)]), past_day(200).map(lambda day: day - timedelta(days=28))
 )
-COMING = st.lists(questions(st.sampled_from([f"new {n}" for n in range(9)]), past_day(28)), max_size=4)
+COMING = st.lists(
+    questions(st.sampled_from([f"new {n}" for n in range(9)]), past_day(28)), max_size=4, unique_by=lambda q: q.question
+)
 UNSAFE = st.builds(
     lambda days, consequence, closed: unsafe(
         at=AT - timedelta(days=days),
@@ -247,7 +249,7 @@ def _with_proof(draw: st.DrawFn, given: Evidence, key: str, requirement: Require
         case InstructedWithin():
             return replace(given, of=replace(of, instructions=(*of.instructions, instruction(day))))
         case RecallOf():
-            known = [question(f"k{n}", ln_hold=-1.0 - n, topic=t) for t in requirement.topics for n in range(2)]
+            known = [question(f"{t} {n}", ln_hold=-1.0 - n, topic=t) for t in requirement.topics for n in range(2)]
             kept = [q for q in given.gates if q.topic not in requirement.topics]
             return replace(given, gates=(*kept, *known))
     return given

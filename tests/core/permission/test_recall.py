@@ -132,6 +132,16 @@ def test_a_consequence_that_nobody_knows_clears_nobody() -> None:
     assert grounds(judged(strange)) == [Ground.RECORD_UNREADABLE]
 
 
+def test_a_question_in_two_states_proves_nothing_and_is_told() -> None:
+    """Of two states of one question the order decided which came under the limit (found by the oracle)."""
+    known, unknown = question("q1"), question("q1", ln_hold=None)
+    for both in ((known, unknown), (unknown, known)):
+        decision = judged(*both, rules=asks(recall_of(mean=None, most=1)))
+        assert grounds(decision) == [Ground.RECORD_UNREADABLE]
+        assert dict(decision.gaps[0].facts) == {"why": "question q1 is there in two states"}
+    assert judged(known, known).mode is Mode.ALONE
+
+
 def test_numbers_that_are_none_clear_nobody() -> None:
     broken = replace(question("q1"), gate=Gate(ln_hold=math.nan, last_at=days_ago(3)))
     assert judged(broken).mode is Mode.NOT_CLEARED

@@ -144,7 +144,12 @@ def test_a_known_question_that_comes_into_use_lifts_no_mean() -> None:
         assert grounds(judged(*WEAK, *GOOD, at=at)) == [Ground.RECALL_TOPIC]
 
 
-@given(st.lists(RECALL_RULES, min_size=1, max_size=2), st.lists(QUESTIONS, max_size=3), COMING, st.data())
+@given(
+    st.lists(RECALL_RULES, min_size=1, max_size=2),
+    st.lists(QUESTIONS, max_size=3, unique_by=lambda q: q.question),
+    COMING,
+    st.data(),
+)
 def test_where_only_recall_is_asked_time_alone_never_clears(
     recall: list[RecallOf], old: list[QuestionGate], new: list[QuestionGate], data: st.DataObject
 ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from datetime import UTC, datetime
 
@@ -50,6 +51,7 @@ def decide(evidence: Evidence, rule_book: RuleBook, job_type: str, *, at: dateti
 def _judged(evidence: Evidence, rule_book: RuleBook, job_type: JobType, at: datetime, known_at: int) -> Decision:
     _refuse_misfits(evidence)
     case = case_of(evidence, rule_book, at)
+    _refuse_contradictions(case)
     most = most_for_young(rule_book, job_type)
     young = check_young(case, job_type, most)
     rest = [*check_records(case, known_at), *check_age(case), *examine(case, job_type), *_nothing_asked(job_type)]
@@ -78,6 +80,14 @@ def _refuse_misfits(evidence: Evidence) -> None:
     wrong = misfits(evidence, Evidence)
     if wrong:
         raise BadInput(f"{', '.join(wrong)} cannot be read", "Read the evidence again")
+
+
+def _refuse_contradictions(case: Case) -> None:
+    """Two states of one question: neither is proved, and which of them counts must not hang on their order."""
+    states = Counter(question.question for question in case.questions)
+    twice = sorted(name for name, number in states.items() if number > 1)
+    if twice:
+        raise BadInput(f"question {', '.join(twice)} is there in two states", "Read the evidence again")
 
 
 def case_of(evidence: Evidence, rule_book: RuleBook, at: datetime) -> Case:

@@ -53,12 +53,12 @@ def _with_set(reading: Reading, people: list[Person], proposed: ParameterSet) ->
 
 
 def _change(workshop: Workshop, key: str, people: list[Person], now: Decisions, then: Decisions) -> Change:
-    before = {person.short_name: RANK[now[person.key][key].mode] for person in people}
-    after = {person.short_name: RANK[then[person.key][key].mode] for person in people}
+    before = {person: RANK[now[person.key][key].mode] for person in people}
+    after = {person: RANK[then[person.key][key].mode] for person in people}
     return Change(
         workshop=workshop,
         job_type=key,
-        gain=tuple(name for name in before if after[name] > before[name]),
-        lose=tuple(name for name in before if after[name] < before[name]),
-        stay=sum(after[name] == before[name] > 0 for name in before),
+        gain=tuple(one.short_name for one in people if after[one] > before[one]),
+        lose=tuple(one.short_name for one in people if after[one] < before[one]),
+        stay=sum(after[one] == before[one] > 0 for one in people),
     )

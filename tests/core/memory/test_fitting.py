@@ -7,6 +7,8 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tests.core.memory.group_answers import START, group_answers
 from training.core.memory.fitting import (
@@ -23,6 +25,7 @@ from training.core.memory.fitting import (
     try_refit,
 )
 from training.core.memory.fold import Answered, fold
+from training.core.memory.gates import gate_low
 from training.core.memory.parameters import DEFAULT
 from training.core.memory.posterior import moments
 from training.core.memory.recall import chance_right, recall_mean
@@ -145,3 +148,29 @@ def test_the_order_of_people_changes_nothing() -> None:
     turned = dict(reversed(people.items()))
     one, other = (fit_easiness(replay(group, SHIPPED), DEFAULT) for group in (people, turned))
     assert one == {question: pytest.approx(values, abs=1e-9) for question, values in other.items()}
+
+
+@given(
+    level=st.floats(-LEVEL_REACH, LEVEL_REACH),
+    fade=st.floats(*FADE_REACH),
+    days=st.lists(st.floats(0.6, 40.0), min_size=1, max_size=6),
+    right=st.lists(st.booleans(), min_size=7, max_size=7),
+)
+def test_within_its_reach_no_set_breaks_the_laws_of_gates(
+    level: float, fade: float, days: list[float], right: list[bool]
+) -> None:
+    """Recall low never rises with time, and one more wrong answer at the end raises it at no later instant."""
+    parameters = replace(DEFAULT, number=2, b=DEFAULT.b + level, fade=fade)
+    at, answers = START, []
+    for number, (gap, sound) in enumerate(zip([0.0, *days], right, strict=False), 1):
+        at += timedelta(days=gap)
+        answers.append(Answered(question="q", at=at, right=sound, chance_floor=1 / 3, record=number))
+    wrong = Answered(question="q", at=at + timedelta(days=1), right=False, chance_floor=1 / 3, record=99)
+    before, after = fold(answers, parameters), fold([*answers, wrong], parameters)
+    later = [wrong.at + timedelta(days=ahead) for ahead in (0, 1, 5, 30, 365)]
+    lows, with_wrong = (
+        [gate_low(state.traces["q"].gate, state.gate_moments, one, parameters) for one in later]
+        for state in (before, after)
+    )
+    assert lows == sorted(lows, reverse=True)
+    assert all(less <= more for less, more in zip(with_wrong, lows, strict=True))

@@ -48,6 +48,9 @@ BEYOND_FLOOR: Final = 0.01
 LEAST_WORTH: Final = 1e-6
 LEAST_BOUND: Final = 0.005
 """Where the log form begins: a question never answered stands here."""
+BELOW_FLOOR: Final = 0.05
+"""The least rise of ln(bound / floor) that a question below its floor counts as: of somebody weak, one answer may lift a
+question not even to where the log form begins, and it would never be asked while others hold."""
 WEAKEST: Final = 20.0
 """What a rise of the weakest life question's ln(bound / floor) by 1 is worth beside its own."""
 RETURN_WORTH: Final = {After.UNSAFE: 100_000.0, After.HELD_BACK: 200.0, After.CAREFUL: 1.0}
@@ -186,7 +189,8 @@ def weigh(offer: Offer, belief: Belief, horizon_days: float, parameters: Paramet
     lapsing = (now >= floor) & (soon < floor) & (floor > 0.0)
     places = _places_from_nearest(offer, now)
     weight = offer.weight * FARTHER**places * np.where(lapsing, LAPSING, 1.0)
-    worth = weight * (floor * (after - before) + BEYOND_FLOOR * beyond) + offer.weight * offer.returning
+    rise = np.maximum(after - before, np.where(now < floor, BELOW_FLOOR, 0.0))
+    worth = weight * (floor * rise + BEYOND_FLOOR * beyond) + offer.weight * offer.returning
     near = offer.life & (places == 0.0) & (floor > 0.0)
     return Weighed(np.maximum(worth, LEAST_WORTH), before, after, near, lapsing)
 

@@ -49,8 +49,8 @@ LEAST_WORTH: Final = 1e-6
 LEAST_BOUND: Final = 0.005
 """Where the log form begins: a question never answered stands here."""
 BELOW_FLOOR: Final = 0.05
-"""The least rise of ln(bound / floor) that a question below its floor counts as: of somebody weak, one answer may lift a
-question not even to where the log form begins, and it would never be asked while others hold."""
+"""The least rise of ln(bound / floor) that a question below its floor counts as: of somebody weak, one answer may not
+lift a question even to where the log form begins, and it would never be asked while others hold."""
 WEAKEST: Final = 20.0
 """What a rise of the weakest life question's ln(bound / floor) by 1 is worth beside its own."""
 RETURN_WORTH: Final = {After.UNSAFE: 100_000.0, After.HELD_BACK: 200.0, After.CAREFUL: 1.0}

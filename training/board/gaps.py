@@ -152,10 +152,6 @@ def _topic(facts: Facts) -> str:
     return f"{mean} {more}"
 
 
-def _no_questions(facts: Facts) -> str:
-    return _("A question counts once it has been in use here for %(n)d days.") % {"n": facts["in_use_days"]}
-
-
 def _unsafe(facts: Facts) -> str:
     if facts["talked_through"]:
         return _("Talked through; still to be answered right on another day.")
@@ -180,7 +176,6 @@ def _not_done(facts: Facts) -> str:
 _NOW: Mapping[Ground, Callable[[Facts], str]] = {
     Ground.RECALL_LIFE_QUESTIONS: _life_questions,
     Ground.RECALL_TOPIC: _topic,
-    Ground.NO_QUESTIONS: _no_questions,
     Ground.UNSAFE_ANSWER: _unsafe,
     Ground.SIGN_OFF: _sign_off,
     Ground.NOT_DONE_LATELY: _not_done,

@@ -30,7 +30,8 @@ class Case:
 
     ``questions`` are those accepted for the workshop, each once, by day of acceptance and then id.
 
-    ``remembered`` and ``plans`` hold findings and drill plans that several job types share; they change no answer.
+    ``remembered``, ``plans`` and ``lows`` (by instant, then question) hold findings, drill plans and recall lows that
+    several job types or stages share; they change no answer.
     """
 
     evidence: Evidence
@@ -42,6 +43,7 @@ class Case:
     questions: tuple[QuestionGate, ...] = ()
     remembered: dict[object, tuple[Finding, ...]] = field(default_factory=dict)
     plans: dict[object, tuple[int, ...] | None] = field(default_factory=dict)
+    lows: dict[datetime, dict[str, float]] = field(default_factory=dict)
 
     @property
     def person(self) -> str:

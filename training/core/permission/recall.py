@@ -6,9 +6,11 @@ that a question which begins to count later can end a clearance and never give o
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import Final
 
 from training.core.memory.gates import Gate, last_minute_at_floor, mean_gate_low
 from training.core.memory.posterior import PersonMoments
@@ -21,6 +23,9 @@ from training.core.permission.recall_gaps import Seen, Shown, life_gap, no_quest
 from training.core.permission.rule_book import RecallOf
 from training.core.questions.kinds import Topic
 from training.core.trade.calendar import close_of_day
+
+_HAIR: Final = 1e-9
+"""More than the error of adding up figures of three decimals."""
 
 
 def check_recall(case: Case, rule: RecallOf) -> tuple[Finding, ...]:
@@ -118,7 +123,18 @@ def _stage_holds(case: Case, rule: RecallOf, stage: Stage, at: datetime) -> bool
 
 def _meets(case: Case, questions: Sequence[QuestionGate], floor: float, at: datetime) -> bool:
     """Whether recall low meets the floor now and still at a whole minute after now, so that its end lies ahead."""
-    return _low(case, questions, _minute_after(at)) >= floor
+    minute = _minute_after(at)
+    total = math.fsum(_own_low(case, question, minute) for question in questions)
+    if questions and total >= (floor + _HAIR) * len(questions):
+        return True  # each rounded down by itself, so that the mean rounded down once is no less
+    return _low(case, questions, minute) >= floor
+
+
+def _own_low(case: Case, question: QuestionGate, at: datetime) -> float:
+    lows = case.lows.setdefault(at, {})
+    if question.question not in lows:
+        lows[question.question] = _low(case, [question], at)
+    return lows[question.question]
 
 
 def _minute_after(at: datetime) -> datetime:

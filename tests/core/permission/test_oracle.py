@@ -14,7 +14,7 @@ from tests.core.permission.houses import House, houses
 from tests.core.permission.oracle import consult
 from training.core.permission.decide import decide
 
-CASES = 2_000
+CASES = 5_000
 DEEP_CASES = int(os.environ.get("HOOKSIDE_ORACLE_CASES", "100000"))
 INSTANTS = st.one_of(
     st.just(AT),

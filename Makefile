@@ -10,7 +10,7 @@ DEV := .venv/.dev-installed
 PIP := $(PY) -m pip --disable-pip-version-check install --quiet --require-hashes --only-binary :all: --no-compile
 
 .DEFAULT_GOAL := help
-.PHONY: help demo demo-fresh demo-check test check check-form check-lint check-types check-contracts check-migrations check-limits format deep pictures lock
+.PHONY: help demo demo-fresh demo-check test check check-form check-lint check-types check-contracts check-migrations check-limits format deep pictures simulate lock
 
 help: ## list the commands
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /\1|/' | awk -F'|' '{ printf "  make %-12s %s\n", $$1, $$2 }'
@@ -65,6 +65,9 @@ deep: $(DEV) ## long counts (hours); writes docs/deep-run.md (ONLY="tests/core/q
 
 pictures: $(DEV) ## photograph the demo's screens anew into docs/pictures/
 	@$(PY) -m tests.journeys.pictures
+
+simulate: $(DEV) ## a made-up crew drills for eighteen months: floors, counts and ways of asking (about ten minutes)
+	@OPENBLAS_NUM_THREADS=1 $(PY) manage.py simulate_recall --bank fixtures_demo/bank $(if $(SEED),--seed $(SEED)) --svg docs/pictures/recall-simulation.svg
 
 bench: $(DEV) ## time recall, answers and drills beside their floors; writes docs/benchmarks.md
 	@OPENBLAS_NUM_THREADS=1 $(PY) -m tests.benchmarks.bench

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import timedelta
+from itertools import cycle, islice
 from typing import Final, TypeAlias
 
 from numpy.random import Generator
@@ -32,8 +33,10 @@ def by_composer(desk: Desk, day: float, minutes: float, rng: Generator) -> list[
 
 
 def by_rotation(desk: Desk, day: float, minutes: float, rng: Generator) -> list[str]:
-    """Go through all questions in the bank's order, the longest unasked first: a quiz of fixed questions."""
-    return _filled(desk, day, minutes, sorted(_rested(desk, day), key=lambda place: desk.last_day[place]))
+    """Go through all questions in the bank's order, the longest unasked first; over again while minutes are left."""
+    once = sorted(_rested(desk, day), key=lambda place: desk.last_day[place])
+    asked = _filled(desk, day, minutes, once)
+    return list(islice(cycle(asked), _most(desk, minutes))) if asked else []
 
 
 def by_doubling(desk: Desk, day: float, minutes: float, rng: Generator) -> list[str]:
@@ -65,7 +68,10 @@ def _weight(desk: Desk, place: int) -> float:
 
 
 def _filled(desk: Desk, day: float, minutes: float, wanted: Sequence[int]) -> list[str]:
-    most = int(minutes * 60.0 / desk.usual_seconds + 1e-9)
     first = [place for place in desk.unsafe_back(day) if place in set(wanted)]
-    chosen = list(dict.fromkeys([*first, *wanted]))[:most]
+    chosen = list(dict.fromkeys([*first, *wanted]))[: _most(desk, minutes)]
     return [desk.bank[place].name for place in chosen]
+
+
+def _most(desk: Desk, minutes: float) -> int:
+    return int(minutes * 60.0 / desk.usual_seconds + 1e-9)

@@ -18,9 +18,10 @@ from training.bank.facts import RuleBookInForce
 from training.bank.rule_books import starting_book
 from training.board.models import StoredClearance
 from training.config.celery import app
-from training.drill.models import RecallState
+from training.drill.models import PersonBelief, RecallState
 from training.people.models import Person
 from training.records.actions import append
+from training.records.models import Record
 
 pytestmark = pytest.mark.celery
 FORGED = "UPDATE records_record SET kind = 'test.forged' WHERE chain_id = %s AND number = %s"
@@ -80,6 +81,24 @@ def test_recall_is_folded_anew_and_caches_are_compared(worker: Worker) -> None:
         worker("drill.check_recall_caches")
 
 
+def test_whoever_is_behind_the_parameter_set_is_folded_anew(worker: Worker) -> None:
+    person = PersonFactory()
+    (version,) = ready_workshop(person.workshop)
+    answered_turn(person, version)
+    used = PersonBelief.objects.get(person=person).parameter_set
+    PersonBelief.objects.filter(person=person).update(parameter_set=used + 7)
+    assert worker("drill.refold_behind") is None
+    assert PersonBelief.objects.get(person=person).parameter_set == used
+
+
+def test_a_group_with_few_answers_is_proposed_no_parameters(worker: Worker) -> None:
+    person = PersonFactory()
+    (version,) = ready_workshop(person.workshop)
+    answered_turn(person, version)
+    assert worker("drill.refit_parameters") is None
+    assert not Record.objects.filter(kind="drill.parameters_proposed").exists()
+
+
 def test_every_kind_of_task_is_sent_here() -> None:
     app.loader.import_default_modules()
     ours = {name for name, task in app.tasks.items() if task.run.__module__.startswith("training.")}
@@ -87,6 +106,8 @@ def test_every_kind_of_task_is_sent_here() -> None:
         "board.sweep_clearances",
         "board.work_out_person",
         "drill.check_recall_caches",
+        "drill.refit_parameters",
+        "drill.refold_behind",
         "drill.refold_recall",
         "training.records.tasks.verify_chains",
     }

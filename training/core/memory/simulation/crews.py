@@ -56,10 +56,12 @@ class Turn:
     truth: OwnTraces | None
 
 
-def counting(roles: Iterable[Role], *, life_floor: float, mean_floor: float, per_topic: int | None) -> tuple[Role, ...]:
+def counting(
+    roles: Iterable[Role], *, life_floor: float, mean_floor: float | None, per_topic: int | None
+) -> tuple[Role, ...]:
     """Return the roles with other floors, and with so many life and so many other questions counting in each topic.
 
-    ``per_topic`` None: as many as the job types say.
+    ``per_topic`` None: as many as the job types say. ``mean_floor`` None: life questions only.
     """
     return tuple(
         replace(role, sought=tuple(_counted(asks, life_floor, mean_floor, per_topic) for asks in role.sought))
@@ -106,7 +108,7 @@ def _one(
     return months_of(turn.member, bank, work, way, minutes, turn.rng, truth=turn.truth, parameters=parameters)
 
 
-def _counted(asks: Asks, life_floor: float, mean_floor: float, per_topic: int | None) -> Asks:
+def _counted(asks: Asks, life_floor: float, mean_floor: float | None, per_topic: int | None) -> Asks:
     raised = replace(asks, life_floor=life_floor, mean_floor=None if asks.mean_floor is None else mean_floor)
     if per_topic is None:
         return raised

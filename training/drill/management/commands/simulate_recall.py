@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from multiprocessing import get_context
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from training.bank.files import read_bank
 from training.bank.rule_books import starting_book
 from training.core.memory.simulation.asked import Asks, QuestionShape
+from training.core.memory.simulation.crew import Spread
 from training.core.memory.simulation.crews import Each, Role, Scenario, counting, run_crew
 from training.core.memory.simulation.drawing import Panel, drawn
 from training.core.memory.simulation.months import Months
 from training.core.memory.simulation.tally import held_by_week, tally_of
+from training.core.memory.simulation.truth import FITTED
 from training.core.memory.simulation.ways import DOUBLING, MONTHLY, OURS, RANDOM
 from training.core.permission.reading import rule_book_from
 from training.core.permission.rule_book import RecallOf, RuleBook, holds_of
@@ -29,8 +31,19 @@ WORK = (
     ("works on HV parts (D)", 0.20, ("D", "second person")),
     ("takes in damaged cars (G)", 0.15, ("G", "second person")),
 )  # shares of the crew [assumed]
-TAKEN = (0.60, 0.40, 4)  # life floor, mean floor, life questions and others that count per topic
-POINTS = ((0.50, 0.30, 4), (0.70, 0.50, 4), (0.60, 0.40, 3), (0.60, 0.40, 6), (0.50, 0.30, None), (0.60, 0.40, None))
+Point: TypeAlias = tuple[float, float | None, int | None]
+TAKEN: Point = (0.60, 0.40, 4)  # life floor, mean floor (None: life questions only), how many of either count a topic
+POINTS: tuple[Point, ...] = (
+    (0.50, 0.30, 4),
+    (0.70, 0.50, 4),
+    (0.60, 0.40, 3),
+    (0.60, 0.40, 6),
+    (0.60, None, 4),
+    (0.60, None, 6),
+    (0.50, 0.30, None),
+    (0.60, 0.40, None),
+)
+DRAWN: tuple[Point, ...] = ((0.60, 0.40, 3), TAKEN, (0.60, 0.40, 6), (0.60, 0.40, None))
 HEAD = (
     f"{'':<44}{'held':>7}{'true':>7}{'false +':>9}{'false -':>9}{'< .7':>8}{'any':>7}"
     f"{'blocked':>9}{'median':>8}{'min/wk':>8}{'bound':>7}"
@@ -73,13 +86,14 @@ class Command(BaseCommand):
         ways = {way: run(way, taken, people, way=way) for way in (OURS, MONTHLY, DOUBLING, RANDOM)}
         self._by_role(roles, ways[OURS])
         everything = [Role(title="all job types", share=1.0, sought=_all_asked(roles))]
-        some = max(people // 4, 10)
+        some = max(people // 5, 10)
         for point in POINTS:
             run(f"crew, {named(point)}", with_point(roles, point), some)
         at_once = {
             named(point): run(f"all at once, {named(point)}", with_point(everything, point), some)
             for point in (TAKEN, *POINTS)
         }
+        run("harder questions", taken, some, spread=Spread(mean_off=min(FITTED.group_offs)))
         run("forgetting as our model says", taken, some, own_model=True)
         if options["svg"]:
             options["svg"].write_text(picture(ways, at_once), encoding="utf-8")
@@ -124,15 +138,17 @@ def roles_of(book: RuleBook) -> tuple[Role, ...]:
     return tuple(Role(title=title, share=share, sought=_sought(book, keys)) for title, share, keys in WORK)
 
 
-def with_point(roles: Iterable[Role], point: tuple[float, float, int | None]) -> tuple[Role, ...]:
+def with_point(roles: Iterable[Role], point: Point) -> tuple[Role, ...]:
     """The roles at a point of the curve: life floor, mean floor, questions that count per topic."""
     life_floor, mean_floor, per_topic = point
     return counting(roles, life_floor=life_floor, mean_floor=mean_floor, per_topic=per_topic)
 
 
-def named(point: tuple[float, float, int | None]) -> str:
+def named(point: Point) -> str:
     """A point in words."""
     life_floor, mean_floor, per_topic = point
+    if mean_floor is None:
+        return f"{per_topic} life a topic, {life_floor:.2f}"
     count = "all count" if per_topic is None else f"{per_topic} + {per_topic} a topic"
     return f"{count}, {life_floor:.2f} / {mean_floor:.2f}"
 
@@ -145,8 +161,8 @@ def picture(ways: dict[str, list[Months]], at_once: dict[str, list[Months]]) -> 
             lines={way: held_by_week(crew) for way, crew in ways.items()},
         ),
         Panel(
-            title="All default job types at once, our composer",
-            lines={name: held_by_week(crew) for name, crew in at_once.items() if "0.60" in name},
+            title="All default job types at once, our composer, 0.60 / 0.40",
+            lines={named(at).split(",")[0]: held_by_week(at_once[named(at)]) for at in DRAWN},
         ),
     )
     says = "; ".join(

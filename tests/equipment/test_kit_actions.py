@@ -9,11 +9,14 @@ import pytest
 
 from tests.factories.equipment import LABELS, KitItemFactory, added, in_service
 from tests.factories.people import ManagerFactory, PersonFactory, WorkshopFactory
+from training.bank.actions import put_in_force
+from training.bank.rule_books import house_of, starting_book
 from training.core.trade.fitness import KINDS, Job, fitness
 from training.equipment import actions
 from training.equipment.label_parts import PARTS, TESTS, BadLabel, read_label
 from training.equipment.models import KitItem
 from training.equipment.queries import KitRow, kit_checked_today, kit_of, rows_of
+from training.equipment.words import good_through
 from training.people.models import Person
 from training.people.refusal import Refusal
 from training.records.models import Mark, Record
@@ -94,6 +97,18 @@ def test_gloves_run_out_on_the_limit_day_from_test_and_from_issue(boss: Person) 
     actions.issue(item=gloves, issued_on=date(2025, 12, 1), by=boss, at=AT)
     assert against(gloves, date(2026, 3, 31)) == set()
     assert against(gloves, date(2026, 4, 1)) == {"glove_test_out"}
+
+
+def test_the_rule_book_settles_which_reading_of_the_glove_dates_holds(boss: Person) -> None:
+    """The looser reading counts from issue alone (ASTM F496 before its 2024 edition, as the trade read it)."""
+    gloves = added(boss.workshop, "gloves", by=boss, at=AT)
+    actions.record_test(item=gloves, tested_on=date(2025, 4, 1), passed=True, by=boss, at=AT)
+    actions.issue(item=gloves, issued_on=date(2025, 12, 1), by=boss, at=AT)
+    assert good_through(row_of(gloves), boss.workshop, house_of(boss.workshop)) == date(2026, 3, 31)
+    book = {**starting_book(), "version": 2}
+    book["house"] = {**book["house"], "glove_due_rule": "issue_plus_6"}
+    put_in_force(workshop=boss.workshop, book=book, by=boss, at=AT + timedelta(hours=1))
+    assert good_through(row_of(gloves), boss.workshop, house_of(boss.workshop)) == date(2026, 5, 31)
 
 
 def test_a_row_that_no_record_stands_behind_is_not_in_service() -> None:

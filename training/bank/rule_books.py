@@ -12,6 +12,7 @@ import yaml
 from training.bank.facts import RuleBookInForce
 from training.core.permission.reading import rule_book_from
 from training.core.permission.rule_book import RuleBook
+from training.core.trade.fitness import House
 from training.people.models import Workshop
 from training.records.queries import facts_of
 
@@ -32,6 +33,12 @@ def rule_book_of(workshop: Workshop, *, known_at: int | None = None) -> RuleBook
     written = facts_of([RuleBookInForce], chain_id=workshop.group.chain_id, about=workshop.key, known_at=known_at)
     newest = written[-1].fact if written else None
     return _read(newest.book) if newest else None
+
+
+def house_of(workshop: Workshop) -> House:
+    """What the rule book in force settles about kit; the strict defaults where there is no rule book."""
+    book = rule_book_of(workshop)
+    return book.house if book else House()
 
 
 @lru_cache(maxsize=32)

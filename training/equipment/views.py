@@ -13,7 +13,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from training.bank.rule_books import house_of
 from training.core.trade.calendar import local_day
+from training.core.trade.fitness import House
 from training.equipment import actions, words
 from training.equipment.forms import AddForm, read_day, read_numbers, read_yes_no
 from training.equipment.label_parts import TESTS, BadLabel
@@ -33,7 +35,8 @@ def register(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """All kit of a workshop by kind: what its label says, until when it is in date, and what is against it."""
     site = _workshop(request, workshop)
     today = local_day(timezone.now(), site.zone)
-    rows = [_line(row, site, request.user) for row in kit_of(site)]
+    house = house_of(site)
+    rows = [_line(row, site, request.user, house) for row in kit_of(site)]
     kinds = [
         {"name": name, "rows": [r for r in rows if r["row"].item.kind == kind and not r["retired"]]}
         for kind, name in words.KINDS.items()
@@ -62,7 +65,7 @@ def entry(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResp
     ]
     context = {
         "workshop": site,
-        **_line(row, site, request.user),
+        **_line(row, site, request.user, house_of(site)),
         "kind": words.KINDS.get(item.kind, item.kind),
         "test": _(TESTS.get(item.kind, "")),
         "issued": bool(row.history.issues),
@@ -205,7 +208,7 @@ def _item(site: Workshop, kit_id: int) -> KitItem:
     return get_object_or_404(KitItem.objects.select_related("workshop__group"), pk=kit_id, workshop=site)
 
 
-def _line(row: KitRow, site: Workshop, person: Person) -> dict[str, Any]:
+def _line(row: KitRow, site: Workshop, person: Person, house: House) -> dict[str, Any]:
     today = local_day(timezone.now(), site.zone)
     check = row.check_for(person.key, today)
     mine = check is not None and check.on == today and check.wearer == person.key and check.passed
@@ -213,7 +216,7 @@ def _line(row: KitRow, site: Workshop, person: Person) -> dict[str, Any]:
         "row": row,
         "item": row.item,
         "label": words.label_words(row),
-        "standing": words.standing(row, site, today),
+        "standing": words.standing(row, site, today, house),
         "retired": row.retired is not None or row.item.retired_on is not None,
         "checked_by_me": mine,
     }

@@ -69,9 +69,12 @@ def reason_words(reason: Reason) -> str:
     return _(reason.text).format(**dict(reason.values))
 
 
-def standing(row: KitRow, workshop: Workshop, today: date) -> Standing:
-    """How an item stands in general on a day. The job's own voltages and loads are asked at the start of work."""
-    job = Job(highest_dc_v=0.0, highest_ac_v=0.0, regime=_regime(workshop), point_of_work="not at HV")
+def standing(row: KitRow, workshop: Workshop, today: date, house: House) -> Standing:
+    """How an item stands in general on a day, by what the house settles.
+
+    The job's own voltages and loads are asked at the start of work.
+    """
+    job = Job(highest_dc_v=0.0, highest_ac_v=0.0, regime=_regime(workshop), point_of_work="not at HV", house=house)
     reasons = [reason for reason in fitness(row.kit, job, today).reasons if reason.code not in _OF_THE_JOB]
     if row.unreadable:
         numbers = ", ".join(map(str, row.unreadable))
@@ -79,21 +82,21 @@ def standing(row: KitRow, workshop: Workshop, today: date) -> Standing:
         return Standing(fit=False, headline=_("not fit"), reasons=(unread, *map(reason_words, reasons)))
     if reasons:
         return Standing(fit=False, headline=_("not fit"), reasons=tuple(map(reason_words, reasons)))
-    last_day = good_through(row, workshop)
+    last_day = good_through(row, workshop, house)
     if last_day is None:
         return Standing(fit=True, headline=_("nothing against it"))
     return Standing(fit=True, headline=_("in date through %(day)s") % {"day": day_words(last_day)})
 
 
-def good_through(row: KitRow, workshop: Workshop) -> date | None:
+def good_through(row: KitRow, workshop: Workshop, house: House) -> date | None:
     """The last day on which its newest passed test still holds; None without one, or for kinds without a date."""
     tested_on = row.history.last_passed_on(TESTS.get(row.item.kind, ""))
     if tested_on is None:
         return None
     try:
         if row.item.kind == "gloves":
-            return _gloves_through(tested_on, row.history.first_issued_on())
-        months = _months(row.item.kind, workshop)
+            return _gloves_through(tested_on, row.history.first_issued_on(), house)
+        months = _months(row.item.kind, workshop, house)
         return through_day(tested_on, months) if months else None
     except BadInput:
         return None
@@ -132,18 +135,19 @@ def day_words(day: date) -> str:
     return format_date(day, "j M Y")
 
 
-def _gloves_through(tested_on: date, issued_on: date | None) -> date | None:
+def _gloves_through(tested_on: date, issued_on: date | None, house: House) -> date | None:
     """Gloves are out of date ON the limit day, so the last good day is the one before."""
     if issued_on is None:
         return None
-    return gloves.due(tested_on, issued_on, House().glove_due_rule) - timedelta(days=1)
+    return gloves.due(tested_on, issued_on, house.glove_due_rule) - timedelta(days=1)
 
 
-def _months(kind: str, workshop: Workshop) -> int | None:
+def _months(kind: str, workshop: Workshop, house: House) -> int | None:
     if kind in ("meter", "insulation tester"):
-        return House().calibration_months
+        return house.calibration_months
     if kind == "lift":
-        return int(limits.LIFT_MONTHS[workshop.regime].value)
+        by_regime = int(limits.LIFT_MONTHS[workshop.regime].value)
+        return min(by_regime, house.lift_months or by_regime)
     if kind == "lift table":
         return int(limits.TABLE_MONTHS.value)
     return int(limits.HOOK_MONTHS.value) if kind in ("hook", "mat") else None

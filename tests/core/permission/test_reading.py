@@ -21,6 +21,7 @@ from training.core.permission.rule_book import (
     YoungPerson,
 )
 from training.core.questions.kinds import Topic
+from training.core.trade.fitness import House
 
 START: dict[str, Any] = {
     "second_person": "",
@@ -86,6 +87,41 @@ def faults(plain: Any) -> tuple[str, ...]:
     with pytest.raises(BadRuleBook) as caught:
         rule_book_from(plain)
     return caught.value.faults
+
+
+HOUSE = {
+    "glove_due_rule": "issue_plus_6",
+    "glove_floor": "1",
+    "cuff_gap_mm": 25,
+    "calibration_months": 6,
+    "lift_months": 6,
+}
+
+
+def test_a_book_without_a_house_has_the_strict_defaults() -> None:
+    assert rule_book_from(PLAIN).house == House(glove_due_rule="strict_min", glove_floor="0", calibration_months=12)
+
+
+def test_what_a_house_settles_about_kit_is_read_and_written_back() -> None:
+    book = rule_book_from({**PLAIN, "house": HOUSE})
+    settled = House(glove_due_rule="issue_plus_6", glove_floor="1", cuff_gap_mm=25, calibration_months=6, lift_months=6)
+    assert book.house == settled
+    assert as_mapping(book)["house"] == HOUSE
+    assert rule_book_from(as_mapping(book)) == book
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "fault"),
+    [
+        ("glove_due_rule", "when worn", "glove_due_rule must be one of 'strict_min', 'issue_plus_6', not 'when worn'"),
+        ("glove_floor", 0, "glove_floor must be one of '00', '0', '1', '2', '3', '4', not 0"),
+        ("calibration_months", None, "calibration_months must be a whole number, at least 1, not None"),
+        ("lift_months", 0, "lift_months must be a whole number, at least 1, not 0"),
+        ("glove_rule", "x", "unknown field 'glove_rule'"),
+    ],
+)
+def test_a_house_that_settles_nonsense_is_refused_by_field(field: str, value: object, fault: str) -> None:
+    assert faults({**PLAIN, "house": {**HOUSE, field: value}}) == (f"rule book, house: {fault}",)
 
 
 def test_a_sound_book_is_read_whole() -> None:

@@ -13,6 +13,7 @@ from django.core import signing
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from training.bank.rule_books import house_of
 from training.core.permission.rule_book import JobType
 from training.core.permission.start_of_work import PERSONAL_KINDS, Answers
 from training.core.trade.fitness import Job
@@ -277,6 +278,7 @@ def job_of(said: Mapping[str, Any], asks: Asks, workshop: Workshop) -> Job:
         fixture_kg=said.get("fixture_kg"),
         pack_offset_m=said.get("pack_offset_m"),
         inside_table_chart=_IN_CHART.get(said.get("inside_table_chart", ""), False),
+        house=house_of(workshop),
     )
 
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from training.bank.rule_books import rule_book_of
+from training.bank.rule_books import house_of, rule_book_of
 from training.board.labels import day_words
 from training.board.voices import voice_of
 from training.board.work.actions import Answered, Asked, answer
@@ -158,12 +158,12 @@ def _kit_by_kind(
 ) -> list[dict[str, Any]]:
     """The checkboxes of one pair of hands, kind by kind, each item with how it stands today."""
     ticked = set(form.data.getlist(name)) if form.is_bound else set()  # type: ignore[attr-defined]
-    today = local_day(timezone.now(), site.zone)
+    today, house = local_day(timezone.now(), site.zone), house_of(site)
     return [
         {
             "name": KINDS.get(kind, kind),
             "rows": [
-                {"item": row.item, "standing": standing(row, site, today), "ticked": str(row.item.pk) in ticked}
+                {"item": row.item, "standing": standing(row, site, today, house), "ticked": str(row.item.pk) in ticked}
                 for row in rows
                 if row.item.kind == kind
             ],

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, get_args
 
 from training.core.permission.fields import Faults, Fields
 from training.core.permission.requirement_fields import read_requirement, requirement_mapping
 from training.core.permission.rule_book import AtStart, HoldsJobType, JobType, RuleBook, YoungPerson, holds_of
 from training.core.questions.kinds import Regime
+from training.core.trade.fitness import House
+from training.core.trade.gloves import CLASSES, DueRule
 
+GLOVE_DUE_RULES = get_args(DueRule)
 SECOND_PERSON = ("", "until proved dead", "whole job", "in sight, nothing else")
 
 
@@ -42,6 +45,7 @@ def as_mapping(rule_book: RuleBook) -> dict[str, Any]:
         "in_use_days": rule_book.in_use_days,
         "share_of_others_answered": rule_book.share_of_others_answered,
         "bootstrap_months": rule_book.bootstrap_months,
+        "house": _house_mapping(rule_book.house),
         "job_types": [_job_type_mapping(job_type) for job_type in rule_book.job_types],
     }
 
@@ -55,10 +59,24 @@ def _book(fields: Fields) -> RuleBook:
         in_use_days=fields.whole("in_use_days", least=0, default=28),
         share_of_others_answered=fields.share("share_of_others_answered", default=0.8),
         bootstrap_months=fields.whole("bootstrap_months", least=0, default=12),
+        house=_house(fields.under("house")) if fields.has("house") else House(),
         job_types=tuple(_job_type(each) for each in fields.each("job_types")),
     )
     fields.nothing_else()
     return book
+
+
+def _house(fields: Fields) -> House:
+    """What regimes and houses settle differently about kit; where left out, the strict defaults of ``House`` stand."""
+    house = House(
+        glove_due_rule=fields.one_of("glove_due_rule", GLOVE_DUE_RULES),  # type: ignore[arg-type]
+        glove_floor=fields.one_of("glove_floor", CLASSES),  # type: ignore[arg-type]
+        cuff_gap_mm=fields.whole_or_none("cuff_gap_mm", least=1),
+        calibration_months=fields.whole("calibration_months", least=1),
+        lift_months=fields.whole_or_none("lift_months", least=1),
+    )
+    fields.nothing_else()
+    return house
 
 
 def _job_type(fields: Fields) -> JobType:
@@ -99,6 +117,16 @@ def _check_whole(book: RuleBook, faults: Faults) -> None:
                 faults.add(f"job type {job_type.key}", f"holds {requirement.job_type!r}, which is no job type here")
         if job_type.key in {held.key for held in holds_of(book, job_type)}:
             faults.add(f"job type {job_type.key}", "has to be held for itself")
+
+
+def _house_mapping(house: House) -> dict[str, Any]:
+    return {
+        "glove_due_rule": house.glove_due_rule,
+        "glove_floor": house.glove_floor,
+        "cuff_gap_mm": None if house.cuff_gap_mm is None else int(house.cuff_gap_mm),
+        "calibration_months": house.calibration_months,
+        "lift_months": house.lift_months,
+    }
 
 
 def _job_type_mapping(job_type: JobType) -> dict[str, Any]:

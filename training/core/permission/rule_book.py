@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from training.core.questions.kinds import Topic
+from training.core.trade.fitness import House
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +129,7 @@ class RuleBook:
     in_use_days: int = 28
     share_of_others_answered: float = 0.8
     bootstrap_months: int = 12
+    house: House = House()
 
     def job_type(self, key: str) -> JobType:
         """The job type with this key; KeyError says which keys there are."""

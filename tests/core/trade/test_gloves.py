@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Literal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from training.core.trade import gloves, limits
-from training.core.trade.errors import BadInput, NotIssuable, OutOfRange, UnknownWord
+from training.core.trade.errors import BadInput, NotANumber, NotIssuable, OutOfRange, UnknownWord
 
 DAYS = st.dates(date(2000, 1, 1), date(2060, 1, 1))
 CLASSES = st.sampled_from(gloves.CLASSES)
@@ -219,3 +220,34 @@ def test_what_the_standard_does_not_know_is_refused(call) -> None:  # type: igno
 def test_an_unreadable_class_is_never_taken_for_one(text: str) -> None:
     with pytest.raises(UnknownWord):
         gloves.is_rated(text, 1, 1)
+
+
+# EN 60903 annex: 10 to 21 degC; ASTM F496: not above 35 degC (both from memory, confirm in the standard).
+# 28 degC is outside the one and inside the other.
+@pytest.mark.parametrize(
+    ("temperature_c", "standard", "faults"),
+    [
+        (28, "EN", ("the place is too warm",)),
+        (28, "ASTM", ()),
+        (35, "ASTM", ()),
+        (35.1, "ASTM", ("the place is too warm",)),
+        (21, "EN", ()),
+        (10, "EN", ()),
+        (9.9, "EN", ("the place is too cold",)),
+        (9.9, "ASTM", ()),
+    ],
+)
+def test_a_storage_place_is_judged_by_its_standard(
+    temperature_c: float, standard: Literal["ASTM", "EN"], faults: tuple[str, ...]
+) -> None:
+    assert gloves.not_stored_well(temperature_c=temperature_c, standard=standard, found=()) == faults
+
+
+def test_how_gloves_lie_is_told_fault_by_fault() -> None:
+    # 29 CFR 1910.137(c)(2)(vi); ASTM F496 section 8
+    found = gloves.not_stored_well(temperature_c=18, standard="EN", found=["folded", "with tools"])
+    assert found == ("they are folded", "tools lie in the same box")
+    with pytest.raises(UnknownWord, match="what was found"):
+        gloves.not_stored_well(temperature_c=18, standard="EN", found=["crumpled"])
+    with pytest.raises(NotANumber):
+        gloves.not_stored_well(temperature_c=float("nan"), standard="EN", found=[])

@@ -12,7 +12,7 @@ from typing import Final, Literal, get_args
 
 from training.core.trade import limits
 from training.core.trade.calendar import rubber_limit
-from training.core.trade.checks import not_negative, plain_date, positive, word
+from training.core.trade.checks import not_negative, number, plain_date, positive, word
 from training.core.trade.errors import NotIssuable, OutOfRange
 
 GloveClass = Literal["00", "0", "1", "2", "3", "4"]
@@ -29,6 +29,17 @@ REJECT_FLAGS: Final = frozenset(
     {"hole", "tear", "puncture", "cut", "ozone cutting", "ozone checking", "embedded object", "swelling", "softening"}
     | {"hardening", "sticky", "inelastic", "no legible class", "leaks air", "oil or solvent", "other defect"}
 )
+# 29 CFR 1910.137(c)(2)(vi): away from light, humidity, ozone and damage; ASTM F496 section 8: how the glove lies.
+STORAGE_FAULTS: Final = {
+    "light": "light falls on them",
+    "humidity": "the place is damp",
+    "ozone": "something near them makes ozone",
+    "folded": "they are folded",
+    "creased": "they are creased",
+    "inside out": "they lie inside out",
+    "under weight": "something lies on them",
+    "with tools": "tools lie in the same box",
+}
 # IEC 60903: letters on a glove that resists more than electricity; M is legacy (composite gloves since 2014).
 CATEGORY_LETTERS: Final = {
     "A": frozenset({"acid"}),
@@ -147,6 +158,22 @@ def over_inflated(rubber_type: str, ratio: float) -> bool:
 def must_leave_service(flags: Iterable[str]) -> bool:
     """Whether the flags seen at inspection take the pair out of use: any of REJECT_FLAGS does."""
     return bool([word(flag, "what was seen", REJECT_FLAGS) for flag in flags])
+
+
+def not_stored_well(*, temperature_c: float, standard: Literal["ASTM", "EN"], found: Iterable[str]) -> tuple[str, ...]:
+    """What is wrong with how gloves are kept, in plain words; empty where nothing is.
+
+    ``temperature_c`` of the place in degrees Celsius, ``found`` words of STORAGE_FAULTS. EN 60903 recommends a band,
+    ASTM F496 only a top. Raises UnknownWord for a fault or a standard that is not known, NotANumber for no temperature.
+    """
+    word(standard, "the standard", tuple(limits.STORAGE_MOST_C))
+    degrees = number(temperature_c, "the temperature", "degC")
+    faults = [STORAGE_FAULTS[word(fault, "what was found", STORAGE_FAULTS)] for fault in found]
+    if degrees > limits.STORAGE_MOST_C[standard].value:
+        faults.append("the place is too warm")
+    if standard == "EN" and degrees < limits.STORAGE_LEAST_C.value:
+        faults.append("the place is too cold")
+    return tuple(faults)
 
 
 def category_resists(letters: str) -> frozenset[str]:

@@ -66,6 +66,13 @@ CUFF_MM: Final = _table(
 INFLATION_RATIO: Final = _table({"I": 1.5, "II": 1.25}, "times normal size", "ASTM F496 section 7", MEMORY, True)
 BARE_CLASS_00_AC_V: Final = Limit(250, "V AC", "29 CFR 1910.137(c)(2)(vii)(B)", SEEN)
 BARE_CLASS_00_DC_V: Final = Limit(375, "V DC", "29 CFR 1910.137(c)(2)(vii)(B)", SEEN)
+STORAGE_MOST_C: Final = MappingProxyType(
+    {
+        "EN": Limit(21, "degC", "EN 60903 annex", MEMORY, True),
+        "ASTM": Limit(35, "degC", "ASTM F496", MEMORY, True),
+    }
+)
+STORAGE_LEAST_C: Final = Limit(10, "degC", "EN 60903 annex", MEMORY, True)
 GLOVE_IN_SERVICE_MONTHS: Final = Limit(6, "months from issue", "29 CFR 1910.137(c)(2)(viii) Table I-5", SEEN)
 GLOVE_SHELF_MONTHS: Final = Limit(12, "months from test", "29 CFR 1910.137(c)(2)(viii) Table I-5, footnote 1", SEEN)
 SLEEVE_AND_BLANKET_MONTHS: Final = Limit(12, "months", "29 CFR 1910.137(c)(2)(viii) Table I-5", SEEN)

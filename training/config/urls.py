@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.util import find_spec
-
 from django.urls import URLPattern, URLResolver, include, path
 
 from training.web.health import health
@@ -18,7 +16,7 @@ MOUNTS = (
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [path("health/", health, name="health")]
-urlpatterns += [path(prefix, include(module)) for prefix, module in MOUNTS if find_spec(module)]
+urlpatterns += [path(prefix, include(module)) for prefix, module in MOUNTS]
 
 handler400 = "training.web.errors.bad_request"
 handler403 = "training.web.errors.forbidden"

@@ -5,11 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from enum import StrEnum
 
 from training.core.memory.gates import Gate
 from training.core.memory.parameters import DEFAULT, Parameters
 from training.core.memory.posterior import PersonMoments
 from training.core.questions.kinds import Consequence, Topic
+
+
+class Supervision(StrEnum):
+    """How close the mentor stood. Only an attempt made alone, watched from where it can be stopped, is a proof."""
+
+    WATCHED = "watched"  # the mentor did it, the person watched
+    BESIDE = "mentor beside"
+    ALONE = "alone"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,13 +37,15 @@ class Observation:
     passed: bool
     workshop: str
     done_only: bool = False
+    supervision: Supervision = Supervision.ALONE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Appointment:
     """A manager's written naming for job types, from and through local days; ``entered_on`` is the day it was written.
 
-    One that starts later than it was written gains nothing unless ``confirmed_on`` is on or after ``from_day``.
+    One that starts later than it was written gains nothing unless ``confirmed_on`` is on or after ``from_day``. From
+    ``withdrawn_from`` on it is void. ``vehicle_families`` () are all; ``may_not`` says in words what is left out.
     """
 
     record: int
@@ -45,11 +56,17 @@ class Appointment:
     entered_on: date
     by: str
     confirmed_on: date | None = None
+    withdrawn_from: date | None = None
+    vehicle_families: tuple[str, ...] = ()
+    may_not: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MentorAppointment:
-    """A manager's written naming as mentor for practical tasks; days as in ``Appointment``."""
+    """A manager's written naming as mentor for practical tasks; days as in ``Appointment``.
+
+    ``outside``: somebody of another firm, who needs a certificate that names the task instead of a sign-off here.
+    """
 
     record: int
     tasks: frozenset[str]
@@ -59,6 +76,8 @@ class MentorAppointment:
     entered_on: date
     by: str
     confirmed_on: date | None = None
+    withdrawn_from: date | None = None
+    outside: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +85,7 @@ class OutsideCertificate:
     """Issued elsewhere; ``tasks`` are those that its scope names. ``entered_on`` None: not before it was issued.
 
     One issued later than it was entered gains nothing unless ``confirmed_on`` is on or after ``issued_on``.
+    ``verified_on`` is the newest day on which the issuer confirmed it; from ``withdrawn_from`` on it is void.
     """
 
     record: int
@@ -75,6 +95,8 @@ class OutsideCertificate:
     tasks: frozenset[str] = frozenset()
     entered_on: date | None = None
     confirmed_on: date | None = None
+    verified_on: date | None = None
+    withdrawn_from: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,12 +109,29 @@ class Instruction:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Release:
+    """One person's word that a stand-down may end, and the records of fresh evidence that it stands on."""
+
+    record: int
+    happened_at: datetime
+    by: str
+    evidence: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StandDown:
-    """``job_types`` None: everything. It ends only by a recorded release."""
+    """``job_types`` None: everything. It ends only by recorded releases: two people's after an ``incident``.
+
+    ``job_given_by`` is whoever gave the job on which it happened ("": nobody); they do not release.
+    """
 
     record: int
     happened_at: datetime
     job_types: frozenset[str] | None
+    incident: bool = False
+    medical: bool = False
+    job_given_by: str = ""
+    releases: tuple[Release, ...] = ()
     released_at: datetime | None = None
     released_record: int | None = None
 
@@ -137,6 +176,36 @@ class QuestionGate:
     chance_floor: float = 1 / 3
 
 
+class Settled(StrEnum):
+    """How a dispute ended; "stands" and "withdrawn" speak of the record that was disputed."""
+
+    OPEN = "open"
+    STANDS = "stands"
+    WITHDRAWN = "withdrawn"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dispute:
+    """The person says that a record about them is wrong. Whoever settled it did not write the record."""
+
+    record: int
+    of_record: int
+    settled: Settled = Settled.OPEN
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SmallShop:
+    """The exception for a workshop with one mentor, signed by two: one mentor is enough, with one observation more, and
+    one of them by an outside mentor. ``tasks`` None: all.
+    """
+
+    record: int
+    signed_by: tuple[str, ...]
+    from_day: date
+    through_day: date
+    tasks: frozenset[str] | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PersonEvidence:
     """All that is on record of one person. ``unreadable`` names records that could not be read: any one blocks."""
@@ -149,6 +218,7 @@ class PersonEvidence:
     instructions: tuple[Instruction, ...] = ()
     stand_downs: tuple[StandDown, ...] = ()
     ages: tuple[AgeEntry, ...] = ()
+    disputes: tuple[Dispute, ...] = ()
     unreadable: tuple[int, ...] = ()
 
 
@@ -182,6 +252,7 @@ class Evidence:
     parameters: Parameters = DEFAULT
     colleagues: Mapping[str, PersonEvidence] = field(default_factory=dict)
     supervisors: tuple[Supervisor, ...] = ()
+    small_shop: tuple[SmallShop, ...] = ()
     head: int = 0
     newest_recorded_at: datetime | None = None
     read_at: datetime | None = None

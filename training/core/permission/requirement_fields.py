@@ -17,8 +17,8 @@ from training.core.permission.rule_book import (
 )
 from training.core.questions.kinds import Topic
 
-SAID = ("sentence", "source")
-Reader = Callable[[Fields, str, str, str], Requirement]
+SAID = ("sentence", "source", "law")
+Reader = Callable[[Fields, str, dict[str, str]], Requirement]
 
 
 def read_requirement(fields: Fields) -> Requirement | None:
@@ -31,25 +31,28 @@ def read_requirement(fields: Fields) -> Requirement | None:
     if kind not in READERS:
         fields.fault(f"unknown requirement {kind!r}; known are {', '.join(READERS)}")
         return None
-    requirement = READERS[kind](fields, kind, fields.text("sentence"), fields.text("source"))
+    law = fields.text("law", empty=True) if fields.has("law") else ""
+    said = {"sentence": fields.text("sentence"), "source": fields.text("source"), "law": law}
+    requirement = READERS[kind](fields, kind, said)
     fields.nothing_else()
     return requirement
 
 
 def requirement_mapping(requirement: Requirement) -> dict[str, Any]:
     """The plain fields that ``read_requirement`` reads back."""
-    return {**_asks(requirement), "sentence": requirement.sentence, "source": requirement.source}
+    said = {"sentence": requirement.sentence, "source": requirement.source, "law": requirement.law}
+    return {**_asks(requirement), **said}
 
 
-def _recall(fields: Fields, kind: str, sentence: str, source: str) -> RecallOf:
+def _recall(fields: Fields, kind: str, said: dict[str, str]) -> RecallOf:
     inner = fields.under(kind)
     requirement = RecallOf(
         topics=_topics(inner),
         life_floor=inner.floor("life_floor"),
         topic_mean_floor=inner.floor_or_none("topic_mean_floor"),
         most_life_questions=inner.whole_or_none("most_life_questions", least=1),
-        sentence=sentence,
-        source=source,
+        most_others=inner.whole_or_none("most_others", least=0) if inner.has("most_others") else None,
+        **said,
     )
     inner.nothing_else()
     return requirement
@@ -64,7 +67,7 @@ def _topics(inner: Fields) -> tuple[Topic, ...]:
     return tuple(Topic(name) for name in names if name in known)
 
 
-def _sign_off(fields: Fields, kind: str, sentence: str, source: str) -> SignOffOf:
+def _sign_off(fields: Fields, kind: str, said: dict[str, str]) -> SignOffOf:
     inner = fields.under(kind)
     requirement = SignOffOf(
         task=inner.text("task"),
@@ -73,8 +76,8 @@ def _sign_off(fields: Fields, kind: str, sentence: str, source: str) -> SignOffO
         days=inner.whole("days", least=1),
         valid_months=inner.whole("valid_months", least=1),
         done_within_days=inner.whole_or_none("done_within_days", least=1),
-        sentence=sentence,
-        source=source,
+        beside_first=inner.whole("beside_first", least=0, default=0),
+        **said,
     )
     inner.nothing_else()
     if max(requirement.mentors, requirement.days) > requirement.observations:
@@ -82,36 +85,38 @@ def _sign_off(fields: Fields, kind: str, sentence: str, source: str) -> SignOffO
     return requirement
 
 
-def _certificate(fields: Fields, kind: str, sentence: str, source: str) -> CertificateOf:
+def _certificate(fields: Fields, kind: str, said: dict[str, str]) -> CertificateOf:
     inner = fields.under(kind)
     requirement = CertificateOf(
-        kind=inner.text("kind"), valid_months=inner.whole("valid_months", least=1), sentence=sentence, source=source
+        kind=inner.text("kind"),
+        valid_months=inner.whole("valid_months", least=1),
+        verify_months=inner.whole_or_none("verify_months", least=1) if inner.has("verify_months") else None,
+        **said,
     )
     inner.nothing_else()
     return requirement
 
 
-def _appointed(fields: Fields, kind: str, sentence: str, source: str) -> AppointedFor:
+def _appointed(fields: Fields, kind: str, said: dict[str, str]) -> AppointedFor:
     inner = fields.under(kind)
-    requirement = AppointedFor(valid_months=inner.whole("valid_months", least=1), sentence=sentence, source=source)
+    requirement = AppointedFor(valid_months=inner.whole("valid_months", least=1), **said)
     inner.nothing_else()
     return requirement
 
 
-def _instructed(fields: Fields, kind: str, sentence: str, source: str) -> InstructedWithin:
+def _instructed(fields: Fields, kind: str, said: dict[str, str]) -> InstructedWithin:
     inner = fields.under(kind)
     requirement = InstructedWithin(
         months=inner.whole("months", least=1),
         months_under_18=inner.whole("months_under_18", least=1),
-        sentence=sentence,
-        source=source,
+        **said,
     )
     inner.nothing_else()
     return requirement
 
 
-def _holds(fields: Fields, kind: str, sentence: str, source: str) -> HoldsJobType:
-    return HoldsJobType(job_type=fields.text(kind), sentence=sentence, source=source)
+def _holds(fields: Fields, kind: str, said: dict[str, str]) -> HoldsJobType:
+    return HoldsJobType(job_type=fields.text(kind), **said)
 
 
 READERS: dict[str, Reader] = {
@@ -133,13 +138,15 @@ def _asks(requirement: Requirement) -> dict[str, Any]:
                     "life_floor": requirement.life_floor,
                     "topic_mean_floor": requirement.topic_mean_floor,
                     "most_life_questions": requirement.most_life_questions,
+                    "most_others": requirement.most_others,
                 }
             }
         case SignOffOf():
-            names = ("task", "observations", "mentors", "days", "valid_months", "done_within_days")
+            names = ("task", "observations", "mentors", "days", "valid_months", "done_within_days", "beside_first")
             return {"sign_off": {name: getattr(requirement, name) for name in names}}
         case CertificateOf():
-            return {"certificate": {"kind": requirement.kind, "valid_months": requirement.valid_months}}
+            fields = ("kind", "valid_months", "verify_months")
+            return {"certificate": {name: getattr(requirement, name) for name in fields}}
         case AppointedFor():
             return {"appointed": {"valid_months": requirement.valid_months}}
         case InstructedWithin():

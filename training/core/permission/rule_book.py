@@ -15,6 +15,8 @@ class RecallOf:
 
     ``topic_mean_floor`` None: life questions only. ``most_life_questions`` keeps those that count from the earliest day
     (then topics in turn, then by id), so that one that begins to count later never takes the place of one that counts.
+    ``most_others`` keeps as many of the other questions, by the same order. ``law`` says what law asks, here and in all
+    requirements; "" where it asks nothing and this is the workshop's own rule.
     """
 
     topics: tuple[Topic, ...]
@@ -22,13 +24,17 @@ class RecallOf:
     topic_mean_floor: float | None
     sentence: str
     source: str
+    law: str = ""
     most_life_questions: int | None = None
+    most_others: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignOffOf:
     """Enough passed observations of one practical task: n of them, by >= k mentors, on >= d local days, none older than
     m months; last done within ``done_within_days`` (None: not asked).
+
+    Only attempts made alone count, and only after ``beside_first`` earlier ones with the mentor beside.
     """
 
     task: str
@@ -39,16 +45,23 @@ class SignOffOf:
     done_within_days: int | None
     sentence: str
     source: str
+    law: str = ""
+    beside_first: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CertificateOf:
-    """An outside certificate of one kind, valid through its own day, never longer than ``valid_months`` from issue."""
+    """An outside certificate of one kind, valid through its own day, never longer than ``valid_months`` from issue.
+
+    It has to be checked with its issuer at least every ``verify_months`` (None: not asked).
+    """
 
     kind: str
     valid_months: int
     sentence: str
     source: str
+    law: str = ""
+    verify_months: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +71,7 @@ class AppointedFor:
     valid_months: int
     sentence: str
     source: str
+    law: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +82,7 @@ class InstructedWithin:
     months_under_18: int
     sentence: str
     source: str
+    law: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +92,7 @@ class HoldsJobType:
     job_type: str
     sentence: str
     source: str
+    law: str = ""
 
 
 Requirement = RecallOf | SignOffOf | CertificateOf | AppointedFor | InstructedWithin | HoldsJobType

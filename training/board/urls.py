@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
+from training.board.past import views as past
 from training.board.recall import views as recall
 from training.board.views import board, home, mentor, refit
 from training.board.work import views as work
@@ -20,6 +21,8 @@ urlpatterns = [
     path("board/<slug:workshop>/", board.board, name="board"),
     path("board/<slug:workshop>/<int:person_id>/topics/", recall.topics, name="topics"),
     path("board/<slug:workshop>/<int:person_id>/<str:job_type>/", board.cell, name="cell"),
+    path("past/<slug:workshop>/", past.past, name="past"),
+    path("past/<slug:workshop>/<int:person_id>/<str:job_type>/", past.past_answer, name="past_answer"),
     path("work/<slug:workshop>/", work.start_of_work, name="start_of_work"),
     path("work/<slug:workshop>/<int:number>/", work.started, name="started"),
 ]

@@ -20,6 +20,7 @@ def who(request: HttpRequest) -> dict[str, Any]:
     mentor = Record.objects.filter(chain_id=person.group.chain_id, about=person.key, kind=MentorAppointed.kind).exists()
     return {
         "menu_manager": RoleHeld.Role.MANAGER in roles,
+        "menu_past": bool(roles & {RoleHeld.Role.MANAGER, RoleHeld.Role.AUDITOR}),
         "menu_checker": RoleHeld.Role.CHECKER in roles,
         "menu_mentor": mentor,
     }

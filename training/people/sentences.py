@@ -41,12 +41,11 @@ def names_of(group_id: int) -> dict[str, str]:
 def lines_for(viewer: Person, person: Person, papers: Iterable[Written[Fact]]) -> list[Line]:
     """Records about a person in words, in the order given, with reasons only for those who may see them."""
     names, zone = names_of(person.group_id), ZoneInfo(person.workshop.zone)
-    manages = is_manager(viewer)
     return [
         Line(
             number=paper.number,
             text=said(paper, names),
-            reason=_reason(paper, open_to_all=manages or viewer.pk == person.pk, viewer=viewer),
+            reason=reason_for(viewer, paper),
             by=names.get(getattr(paper.fact, "by", ""), ""),
             happened=_instant(paper.happened_at, zone),
         )
@@ -76,9 +75,9 @@ def _instant(at: datetime, zone: ZoneInfo) -> str:
     return date_format(at.astimezone(zone), "j M Y, H:i")
 
 
-def _reason(paper: Written[Fact], *, open_to_all: bool, viewer: Person) -> str:
+def reason_for(viewer: Person, paper: Written[Fact]) -> str:
     """The person, whoever entered it and managers see a reason; of a medical one there is none to see."""
-    if not open_to_all and getattr(paper.fact, "by", "") != viewer.key:
+    if viewer.key not in (paper.about, getattr(paper.fact, "by", "")) and not is_manager(viewer):
         return ""
     return _("Not fit until released.") if getattr(paper.fact, "medical", False) else getattr(paper.fact, "reason", "")
 

@@ -58,6 +58,13 @@ def newest_about(key: str, *, chain_id: int, most: int, before: int | None = Non
     return [_read(row, by_kind.get(row.kind)) for row in rows.select_related("body").order_by("-number")[:most]]
 
 
+def numbered(numbers: Iterable[int], *, chain_id: int) -> list[Written[Fact]]:
+    """The records of these numbers, of every kind, oldest first; a number that there is not is left out."""
+    by_kind = {shape.kind: shape for shape in _shapes(Fact)}
+    rows = Record.objects.filter(chain_id=chain_id, number__in=list(numbers)).select_related("body").order_by("number")
+    return [_read(row, by_kind.get(row.kind)) for row in rows]
+
+
 def unknown_about(keys: Iterable[str], *, chain_id: int, known_at: int | None = None) -> Mapping[str, tuple[int, ...]]:
     """Per key the records whose kind this program does not know: they may withdraw something, so they block."""
     rows = _known(chain_id, keys, known_at).exclude(kind__in=known_kinds()).order_by("number")

@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
-from django.utils.dateparse import parse_datetime
 
 from training.board.gaps import first_way, gaps_words
 from training.board.labels import Voice, cell_words
+from training.board.past.moment import Moment, NoSuchMoment, moment_of
 from training.board.queries import decide_all, read_workshop
 from training.board.stored import Cell
 from training.board.voices import voice_of
@@ -20,7 +19,6 @@ from training.core.permission.decision import Decision
 from training.core.permission.mapping import as_mapping
 from training.people.models import Person, Workshop
 from training.people.queries import people_of
-from training.records.queries import head_of, number_at
 
 
 class Command(BaseCommand):
@@ -38,8 +36,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         site, now = _workshop(options["workshop"]), timezone.now()
-        at = _instant(options["at"], site) if options["at"] else now
-        reading = read_workshop(site, read_at=now, known_at=_known_at(options["known_at"], site))
+        moment = _moment(options["at"] or "", options["known_at"] or "", site, now)
+        at, reading = moment.at, read_workshop(site, read_at=now, known_at=moment.known_at)
         book = reading.rule_book
         if book is None:
             raise CommandError(
@@ -68,25 +66,11 @@ def _workshop(slug: str) -> Workshop:
     return site
 
 
-def _instant(text: str, site: Workshop) -> datetime:
+def _moment(at: str, known_at: str, site: Workshop, now: datetime) -> Moment:
     try:
-        found = parse_datetime(text)
-    except ValueError:
-        found = None
-    if found is None:
-        raise CommandError(f"{text!r} is not an instant. Write it like 2026-03-14T16:20 or 2026-03-14T15:20:00Z.")
-    return found if found.tzinfo else found.replace(tzinfo=ZoneInfo(site.zone))
-
-
-def _known_at(text: str | None, site: Workshop) -> int | None:
-    if not text:
-        return None
-    if not (text.isascii() and text.isdigit()):
-        return number_at(site.group.chain_id, _instant(text, site))
-    newest = head_of(site.group.chain_id).number
-    if int(text) > newest:
-        raise CommandError(f"There is no record {text} yet; the newest is {newest}.")
-    return int(text)
+        return moment_of(at, known_at, site, now=now)
+    except NoSuchMoment as wrong:
+        raise CommandError(str(wrong)) from wrong
 
 
 def _asked(key: str | None, known: list[str]) -> list[str]:

@@ -88,9 +88,16 @@ def holds(key: str) -> HoldsJobType:
     return HoldsJobType(job_type=key, **WORDS)
 
 
-def recall_of(*topics: Topic, life: float = 0.6, mean: float | None = 0.4, most: int | None = None) -> RecallOf:
+def recall_of(
+    *topics: Topic, life: float = 0.6, mean: float | None = 0.4, most: int | None = None, a_topic: int | None = None
+) -> RecallOf:
     return RecallOf(
-        topics=topics or (Topic.RESCUE,), life_floor=life, topic_mean_floor=mean, most_life_questions=most, **WORDS
+        topics=topics or (Topic.RESCUE,),
+        life_floor=life,
+        topic_mean_floor=mean,
+        most_life_questions=most,
+        most_a_topic=a_topic,
+        **WORDS,
     )
 
 

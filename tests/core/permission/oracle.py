@@ -316,21 +316,31 @@ class Oracle:
         return {q: q.accepted_on if q.accepted_on == first else q.accepted_on + in_use for q in asked}
 
     def within_limit(self, rule: RecallOf, question: QuestionGate) -> bool:
-        """Whether fewer than the limit of life questions come before this one."""
-        if rule.most_life_questions is None or question.consequence is not Consequence.LIFE:
-            return True
-        life = {
+        """Whether fewer than the limits of questions of its sort, life or other, come before this one."""
+        life = question.consequence is Consequence.LIFE
+        rivals = {
             q: begins
             for topic in rule.topics
             for q, begins in self.asked_in(rule, topic).items()
-            if q.consequence is Consequence.LIFE
+            if (q.consequence is Consequence.LIFE) == life
         }
+        if rule.most_a_topic is not None:
+            rivals = {
+                q: begins
+                for q, begins in rivals.items()
+                if sum(o.topic == q.topic and (rivals[o], o.question) < (begins, q.question) for o in rivals)
+                < rule.most_a_topic
+            }
+        if question not in rivals:
+            return False
+        if rule.most_life_questions is None or not life:
+            return True
 
         def place(q: QuestionGate) -> tuple[date, int, str, str]:
-            turn = [o.question for o in life if (o.topic, life[o]) == (q.topic, life[q]) and comes_before(o, q)]
-            return life[q], len(turn), q.topic, q.question
+            turn = [o for o in rivals if (o.topic, rivals[o]) == (q.topic, rivals[q]) and comes_before(o, q)]
+            return rivals[q], len(turn), q.topic, q.question
 
-        return sum(place(other) < place(question) for other in life) < rule.most_life_questions
+        return sum(place(other) < place(question) for other in rivals) < rule.most_life_questions
 
     def falls_short(self, rule: RecallOf, questions: Sequence[QuestionGate], at: datetime) -> bool:
         """Whether the mean or the share answered is too low, of these questions."""

@@ -70,11 +70,12 @@ PAPER_RULES = st.one_of(
     st.builds(instructed, st.sampled_from([6, 12]), st.sampled_from([3, 6])),
 )
 RECALL_RULES = st.builds(
-    lambda topic, life, mean, most: recall_of(topic, life=life, mean=mean, most=most),
+    lambda topic, life, mean, most, a_topic: recall_of(topic, life=life, mean=mean, most=most, a_topic=a_topic),
     st.sampled_from([Topic.RESCUE, Topic.PPE]),
     st.sampled_from([0.3, 0.6]),
     st.sampled_from([None, 0.2, 0.4]),
     st.sampled_from([None, 2]),
+    st.sampled_from([None, None, 1, 2]),
 )
 
 

@@ -238,7 +238,7 @@ def stricter_requirement(requirement: Requirement) -> list[Requirement]:
                     *([replace(requirement, topic_mean_floor=mean + 0.2)] if mean is not None else []),
                     replace(requirement, topics=(Topic.RESCUE, Topic.PPE)),
                 ]
-                if requirement.most_life_questions is None
+                if requirement.most_life_questions is None and requirement.most_a_topic is None
                 else [replace(requirement, life_floor=0.9)]
             )
     return [requirement]

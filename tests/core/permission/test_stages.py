@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
@@ -26,13 +27,15 @@ from tests.core.permission.builders import (
     no_better,
     question,
     recall_of,
+    unsafe,
 )
 from tests.core.permission.strategies import COMING, QUESTIONS, RECALL_RULES, cases
 from training.core.memory.gates import Gate, mean_gate_low
 from training.core.permission.decision import Ground, Mode
 from training.core.permission.evidence import QuestionGate
+from training.core.permission.questions import counting
 from training.core.permission.rule_book import RecallOf, Requirement
-from training.core.questions.kinds import Topic
+from training.core.questions.kinds import Consequence, Topic
 
 # ------------------------------------------------------------------------------------------------- what counts, when
 
@@ -128,7 +131,50 @@ def test_letting_questions_count_sooner_clears_no_more(
 
 
 def without_limit(requirement: Requirement) -> Requirement:
-    return replace(requirement, most_life_questions=None) if isinstance(requirement, RecallOf) else requirement
+    if not isinstance(requirement, RecallOf):
+        return requirement
+    return replace(requirement, most_life_questions=None, most_a_topic=None)
+
+
+def test_a_limit_a_topic_keeps_as_many_life_questions_and_as_many_others_of_each() -> None:
+    both = (Topic.RESCUE, Topic.PPE)
+    others = [damage(f"{topic} {n}", topic=topic, accepted_on=FIRST_DAY) for topic in both for n in range(4)]
+    life = [question(f"{topic} life {n}", topic=topic, accepted_on=FIRST_DAY) for topic in both for n in range(2)]
+    late = [question("PPE a", topic=Topic.PPE, accepted_on=FIRST_DAY + timedelta(days=1))]
+    kept = counting(in_order([*others, *life, *late]), recall_of(*both, a_topic=2), 28)
+    assert sorted(kept) == sorted(f"{topic} {n}" for topic in both for n in ("0", "1", "life 0", "life 1"))
+
+
+def test_a_topic_accepted_later_than_another_has_places_of_its_own() -> None:
+    early = [question(f"early {n}", accepted_on=FIRST_DAY) for n in range(5)]
+    late = [question(f"late {n}", topic=Topic.PPE, accepted_on=date(2026, 3, 1)) for n in range(5)]
+    rule = recall_of(Topic.RESCUE, Topic.PPE, a_topic=2)
+    assert sorted(counting(in_order([*early, *late]), rule, 28)) == ["early 0", "early 1", "late 0", "late 1"]
+
+
+def test_others_beyond_the_limit_count_neither_in_the_mean_nor_in_the_share() -> None:
+    known, new = damage("a"), [damage(f"b{n}", ln_hold=None) for n in range(9)]
+    assert judged(question("q1"), known, *new).mode is Mode.NOT_CLEARED
+    assert judged(question("q1"), known, *new, rules=asks(recall_of(a_topic=1))).mode is Mode.ALONE
+
+
+def test_an_unsafe_answer_blocks_whether_its_question_counts_or_not() -> None:
+    left_out = unsafe("z", consequence=Consequence.LIFE)
+    decision = judged(question("q1"), question("z"), rules=asks(recall_of(most=1)), unsafe=(left_out,))
+    assert grounds(decision) == [Ground.UNSAFE_ANSWER]
+
+
+@given(RECALL_RULES, st.lists(QUESTIONS, max_size=6, unique_by=lambda q: q.question), COMING)
+def test_one_that_begins_to_count_later_takes_no_place_of_one_that_counts(
+    rule: RecallOf, old: list[QuestionGate], new: list[QuestionGate]
+) -> None:
+    before = counting(in_order(old), rule, 28)
+    after = counting(in_order([*old, *(replace(q, accepted_on=date(2027, 1, 1)) for q in new)]), rule, 28)
+    assert before.items() <= after.items()
+
+
+def in_order(questions: Iterable[QuestionGate]) -> list[QuestionGate]:
+    return sorted(questions, key=lambda q: (q.accepted_on, q.question))
 
 
 # ------------------------------------------------------------------------------------------ time alone never clears

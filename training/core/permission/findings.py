@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
@@ -30,8 +31,8 @@ class Case:
 
     ``questions`` are those accepted for the workshop, each once, by day of acceptance and then id.
 
-    ``remembered``, ``plans`` and ``lows`` (by instant, then question) hold findings, drill plans and recall lows that
-    several job types or stages share; they change no answer.
+    ``remembered``, ``plans``, ``lows`` (by instant, then question) and ``counting`` hold findings, drill plans, recall
+    lows and the questions that count, which several job types or stages share; they change no answer.
     """
 
     evidence: Evidence
@@ -44,6 +45,7 @@ class Case:
     remembered: dict[object, tuple[Finding, ...]] = field(default_factory=dict)
     plans: dict[object, tuple[int, ...] | None] = field(default_factory=dict)
     lows: dict[datetime, dict[str, float]] = field(default_factory=dict)
+    counting: dict[object, Mapping[str, date]] = field(default_factory=dict)
 
     @property
     def person(self) -> str:

@@ -8,13 +8,15 @@ Time alone never clears anyone (DESIGN section 3), so a question that comes into
 * The mean, and the share answered, have to hold for the questions of the first day, and again for these together with
   each further day's: a ``Stage`` for each such day. A later question can so only add a condition, never lift an
   earlier one.
-* A limit on the number of life questions keeps those that count from the earliest day (then topics in turn, then by
-  id), so that one that begins to count later never takes the place of one that counts.
+* A limit on the number keeps those that count from the earliest day, then by id, so that one that begins to count
+  later never takes the place of one that counts; over several topics, one of each in turn. Whoever accepts questions so
+  says which count: those accepted first.
 """
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
@@ -47,17 +49,34 @@ def is_life(consequence: Consequence) -> bool:
 
 def stages(case: Case, rule: RecallOf, topic: Topic) -> tuple[Stage, ...]:
     """The stages of a topic, earliest first, those still to come too; none where nothing asked about is accepted."""
-    asked = _asked(case, rule, topic)
-    kept = None if rule.most_life_questions is None else _life_kept(case, rule)
-    counting = [(day, q) for day, q in asked if kept is None or not is_life(q.consequence) or q in kept]
+    key = ("counting", rule.topics, rule.topic_mean_floor is None, rule.most_life_questions, rule.most_a_topic)
+    if key not in case.counting:
+        case.counting[key] = counting(case.questions, rule, case.rule_book.in_use_days)
+    begins = case.counting[key]
+    mine = [(begins[q.question], q) for q in case.questions if q.topic == topic and q.question in begins]
     return tuple(
         Stage(
             from_day=day,
-            life=tuple(q for begins, q in counting if begins == day and is_life(q.consequence)),
-            counted=tuple(q for begins, q in counting if begins <= day),
+            life=tuple(q for start, q in mine if start == day and is_life(q.consequence)),
+            counted=tuple(q for start, q in mine if start <= day),
         )
-        for day in sorted({day for day, _ in asked})
+        for day in sorted({day for day, _ in asked_in(case.questions, rule, topic, case.rule_book.in_use_days)})
     )
+
+
+def counting(questions: Sequence[QuestionGate], rule: RecallOf, in_use_days: int) -> Mapping[str, date]:
+    """The ids of the questions that count for a rule, with the first local day of each.
+
+    ``questions`` come by day of acceptance, then by id.
+    """
+    life: list[From] = []
+    others: list[From] = []
+    for topic in dict.fromkeys(rule.topics):
+        asked = asked_in(questions, rule, topic, in_use_days)
+        life += _first_in_turns([one for one in asked if is_life(one[1].consequence)], rule.most_a_topic)
+        others += _first_in_turns([one for one in asked if not is_life(one[1].consequence)], rule.most_a_topic)
+    kept = [*_first_in_turns(life, rule.most_life_questions), *others]
+    return {question.question: day for day, question in kept}
 
 
 def unanswered(case: Case, stage: Stage) -> int:
@@ -68,22 +87,23 @@ def unanswered(case: Case, stage: Stage) -> int:
     return max(0, -int((answered - asked) // 1))
 
 
-def _asked(case: Case, rule: RecallOf, topic: Topic) -> list[From]:
+def asked_in(questions: Iterable[QuestionGate], rule: RecallOf, topic: Topic, in_use_days: int) -> list[From]:
     """The questions that the rule asks about in a topic, before a limit on their number."""
     life_only = rule.topic_mean_floor is None
-    asked = [q for q in case.questions if q.topic == topic and (is_life(q.consequence) or not life_only)]
+    asked = [q for q in questions if q.topic == topic and (is_life(q.consequence) or not life_only)]
     first = min((q.accepted_on for q in asked), default=None)
-    in_use = timedelta(days=case.rule_book.in_use_days)
+    in_use = timedelta(days=in_use_days)
     return [(q.accepted_on if q.accepted_on == first else q.accepted_on + in_use, q) for q in asked]
 
 
-def _life_kept(case: Case, rule: RecallOf) -> set[QuestionGate]:
-    """The life questions of all topics of the rule that its limit keeps."""
+def _first_in_turns(asked: Sequence[From], most: int | None) -> Sequence[From]:
+    """So many of the questions, those that count earliest, one of each topic in turn; all where there is no limit."""
+    if most is None:
+        return asked
     turns: Counter[tuple[date, Topic]] = Counter()
     places = []
-    for day, question in (asked for topic in dict.fromkeys(rule.topics) for asked in _asked(case, rule, topic)):
-        if is_life(question.consequence):
-            turns[day, question.topic] += 1
-            places.append((day, turns[day, question.topic], question.topic, question.question, question))
+    for day, question in asked:
+        turns[day, question.topic] += 1
+        places.append((day, turns[day, question.topic], question.topic, question.question, question))
     places.sort(key=lambda place: place[:4])
-    return {place[-1] for place in places[: rule.most_life_questions]}
+    return [(place[0], place[-1]) for place in places[:most]]

@@ -34,7 +34,8 @@ def check_recall(case: Case, rule: RecallOf) -> tuple[Finding, ...]:
 
 
 def _remembered(case: Case, rule: RecallOf, topic: Topic) -> Finding:
-    limit = None if rule.most_life_questions is None else (rule.most_life_questions, rule.topics)
+    limits = (rule.most_life_questions, rule.most_a_topic)
+    limit = None if limits == (None, None) else (*limits, rule.topics)
     key = ("recall", topic, rule.life_floor, rule.topic_mean_floor, limit)
     if key not in case.remembered:
         case.remembered[key] = (_check_topic(case, rule, topic),)

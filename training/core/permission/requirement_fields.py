@@ -51,7 +51,7 @@ def _recall(fields: Fields, kind: str, said: dict[str, str]) -> RecallOf:
         life_floor=inner.floor("life_floor"),
         topic_mean_floor=inner.floor_or_none("topic_mean_floor"),
         most_life_questions=inner.whole_or_none("most_life_questions", least=1),
-        most_others=inner.whole_or_none("most_others", least=0) if inner.has("most_others") else None,
+        most_a_topic=inner.whole_or_none("most_a_topic", least=1) if inner.has("most_a_topic") else None,
         **said,
     )
     inner.nothing_else()
@@ -138,7 +138,7 @@ def _asks(requirement: Requirement) -> dict[str, Any]:
                     "life_floor": requirement.life_floor,
                     "topic_mean_floor": requirement.topic_mean_floor,
                     "most_life_questions": requirement.most_life_questions,
-                    "most_others": requirement.most_others,
+                    "most_a_topic": requirement.most_a_topic,
                 }
             }
         case SignOffOf():

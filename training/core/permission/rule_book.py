@@ -15,8 +15,8 @@ class RecallOf:
 
     ``topic_mean_floor`` None: life questions only. ``most_life_questions`` keeps those that count from the earliest day
     (then topics in turn, then by id), so that one that begins to count later never takes the place of one that counts.
-    ``most_others`` keeps as many of the other questions, by the same order. ``law`` says what law asks, here and in all
-    requirements; "" where it asks nothing and this is the workshop's own rule.
+    ``most_a_topic`` first keeps so many life questions, and as many others, of each topic. ``law`` says what law asks,
+    here and in all requirements; "" where it asks nothing and this is the workshop's own rule.
     """
 
     topics: tuple[Topic, ...]
@@ -26,7 +26,7 @@ class RecallOf:
     source: str
     law: str = ""
     most_life_questions: int | None = None
-    most_others: int | None = None
+    most_a_topic: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

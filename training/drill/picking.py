@@ -1,18 +1,23 @@
-"""What a shift drill could ask of a person, and why: the questions their job types ask for, and what comes back."""
+"""What a shift drill could ask of a person, and why: the questions that count for their job types, what comes back, and
+for practice, once all of these hold, the questions of the same topics that count for nothing here.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from training.bank.queries import AcceptedQuestion, accepted_in
 from training.bank.rule_books import rule_book_of
-from training.core.memory.composer import Candidate, compose
+from training.core.memory.composer import SOON_DAYS, Candidate, compose
+from training.core.memory.due import due_at
 from training.core.memory.fold import PersonRecall
 from training.core.memory.posterior import moments
+from training.core.permission.evidence import QuestionGate
+from training.core.permission.questions import counting, is_life
 from training.core.permission.rule_book import JobType, RecallOf, RuleBook, holds_of
-from training.core.questions.kinds import Consequence, Kind, Question, Topic
+from training.core.questions.kinds import Consequence, Kind, Question
 from training.core.trade.calendar import local_day
 from training.drill.queries import History, history_of, recall_of
 from training.drill.returning import Returning
@@ -29,19 +34,18 @@ CHANCE_FLOOR = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aim:
-    """What the nearest job type asks of one topic: its rank (0 is nearest) and the highest floors of any."""
+    """What is asked of one question: the rank of the nearest job type (0 is nearest) and the highest floor of any.
+
+    A mean asks its floor of each of its questions.
+    """
 
     rank: int
-    life_floor: float
-    mean_floor: float
-    life_only: bool
-
-    def floor_for(self, consequence: Consequence) -> float:
-        """The floor asked of a question with this consequence; a mean asks its floor of each."""
-        return max(self.life_floor, self.mean_floor) if consequence is Consequence.LIFE else self.mean_floor
+    floor: float
 
 
-NOTHING_ASKED = Aim(rank=99, life_floor=0.0, mean_floor=0.0, life_only=False)  # asked only since it was unsafe
+NOTHING_ASKED = Aim(rank=99, floor=0.0)  # for practice, or since it was answered unsafe
+SPARE = timedelta(days=SOON_DAYS)  # with all floors met for so long, there is time for practice
+PRACTICE_SHARE = 1 / 3  # of the minutes then [assumed]
 
 
 def job_types_sought(person: Person, book: RuleBook, *, at: datetime) -> list[JobType]:
@@ -63,21 +67,24 @@ def job_types_sought_at(
     return {person.pk: _with_all_below(book, wanted[person.pk] | appointed[person.key]) for person in people}
 
 
-def aims_of(sought: Sequence[JobType]) -> Mapping[Topic, Aim]:
-    """What the sought job types ask, per topic."""
-    aims: dict[Topic, Aim] = {}
+def aims_of(sought: Sequence[JobType], accepted: Iterable[AcceptedQuestion], *, in_use_days: int) -> Mapping[str, Aim]:
+    """What the sought job types ask, by id of the questions that count for any of them or soon will."""
+    questions = [_unanswered(row) for row in sorted(accepted, key=lambda row: (row.accepted_on, row.ident))]
+    consequences = {one.question: one.consequence for one in questions}
+    aims: dict[str, Aim] = {}
     for rank, job_type in enumerate(sought):
-        for asked in job_type.requirements:
-            if isinstance(asked, RecallOf):
-                for topic in asked.topics:
-                    aims[topic] = _raised(aims.get(topic), asked, rank)
+        for asked in (one for one in job_type.requirements if isinstance(one, RecallOf)):
+            for ident in counting(questions, asked, in_use_days):
+                aims[ident] = _raised(aims.get(ident), _floor(asked, consequences[ident]), rank)
     return aims
 
 
-def aim_at(person: Person, *, at: datetime) -> Mapping[Topic, Aim]:
-    """What is asked of this person per topic by the rule book in force; nothing where there is none."""
+def aim_at(person: Person, *, at: datetime) -> Mapping[str, Aim]:
+    """What is asked of this person by the rule book in force, by question; nothing where there is none."""
     book = rule_book_of(person.workshop)
-    return aims_of(job_types_sought(person, book, at=at)) if book else {}
+    if book is None:
+        return {}
+    return aims_of(job_types_sought(person, book, at=at), accepted_in(person.workshop), in_use_days=book.in_use_days)
 
 
 def pick_questions(person: Person, history: History, *, minutes: int, at: datetime) -> list[AcceptedQuestion]:
@@ -87,14 +94,16 @@ def pick_questions(person: Person, history: History, *, minutes: int, at: dateti
         return []
     recall, returning, seconds = recall_of(person), Returning(history), history.seconds()
     accepted = {row.ident: row for row in accepted_in(person.workshop)}
-    candidates = [
-        _candidate(row, aims.get(row.topic, NOTHING_ASKED), recall, returning, seconds)
+    candidates = {
+        row.ident: _candidate(row, aims.get(row.ident, NOTHING_ASKED), recall, returning, seconds)
         for row in accepted.values()
-        if row.ident in returning.unsafe or _is_asked(row, aims)
-    ]
-    parameters = history.parameter_set.parameters
-    drill = compose(candidates, recall.belief, minutes, at, parameters=parameters)
-    return [accepted[ident] for ident in drill.questions]
+    }
+    asked = [one for ident, one in candidates.items() if ident in aims or ident in returning.unsafe]
+    practice = _practice(candidates, asked) if all(_holds(one, recall, at + SPARE) for one in asked) else []
+    for_asked = minutes * (1 - PRACTICE_SHARE) if practice else minutes
+    drill = compose(asked, recall.belief, for_asked, at, parameters=history.parameter_set.parameters)
+    left = minutes * 60 - sum(candidates[ident].seconds for ident in drill.questions)
+    return [accepted[ident] for ident in (*drill.questions, *_that_fit(practice, left))]
 
 
 def comes_back(person: Person, questions: Iterable[Question], *, at: datetime) -> dict[str, datetime]:
@@ -107,7 +116,7 @@ def comes_back(person: Person, questions: Iterable[Question], *, at: datetime) -
     for question in questions:
         trace = recall.traces.get(question.id)
         if trace is not None:
-            floor = aims.get(question.topic, NOTHING_ASKED).floor_for(question.consequence)
+            floor = aims.get(question.id, NOTHING_ASKED).floor
             found[question.id] = returning.back(question.id, trace, moments(recall.belief), floor).at
     return found
 
@@ -133,29 +142,60 @@ def _appointed(workshop: Workshop, people: Sequence[Person], at: datetime) -> Ma
     }
 
 
-def _raised(aim: Aim | None, asked: RecallOf, rank: int) -> Aim:
-    mean_floor = asked.topic_mean_floor or 0.0
-    if aim is None:
-        return Aim(
-            rank=rank, life_floor=asked.life_floor, mean_floor=mean_floor, life_only=asked.topic_mean_floor is None
-        )
-    return Aim(
-        rank=aim.rank,
-        life_floor=max(aim.life_floor, asked.life_floor),
-        mean_floor=max(aim.mean_floor, mean_floor),
-        life_only=aim.life_only and asked.topic_mean_floor is None,
+def _unanswered(row: AcceptedQuestion) -> QuestionGate:
+    """The question as the rules count it; what is known of a person changes nothing in that."""
+    return QuestionGate(
+        question=row.ident,
+        topic=row.topic,
+        consequence=row.consequence,
+        accepted_on=row.accepted_on,
+        gate=None,
+        answered=False,
     )
 
 
-def _is_asked(row: AcceptedQuestion, aims: Mapping[Topic, Aim]) -> bool:
-    aim = aims.get(row.topic)
-    return aim is not None and (row.consequence is Consequence.LIFE or not aim.life_only)
+def _floor(asked: RecallOf, consequence: Consequence) -> float:
+    mean_floor = asked.topic_mean_floor or 0.0
+    return max(asked.life_floor, mean_floor) if is_life(consequence) else mean_floor
+
+
+def _raised(aim: Aim | None, floor: float, rank: int) -> Aim:
+    return Aim(rank=rank, floor=floor) if aim is None else Aim(rank=aim.rank, floor=max(aim.floor, floor))
+
+
+def _holds(candidate: Candidate, recall: PersonRecall, at: datetime) -> bool:
+    """Whether nothing of it is due by then."""
+    if candidate.trace is None or (candidate.back_at is not None and candidate.back_at <= at):
+        return False
+    return due_at(candidate.trace, moments(recall.belief), candidate.floor) > at
+
+
+def _practice(candidates: Mapping[str, Candidate], asked: Iterable[Candidate]) -> list[Candidate]:
+    """Questions that count for nothing here, of the topics asked for: never answered first, then life, then oldest."""
+    counted, topics = {one.question for one in asked}, {one.topic for one in asked}
+    rest = [one for one in candidates.values() if one.question not in counted and one.topic in topics]
+    return sorted(rest, key=lambda one: (*_last_answered(one), one.consequence != Consequence.LIFE, one.question))
+
+
+def _last_answered(candidate: Candidate) -> tuple[bool, float]:
+    trace = candidate.trace
+    return (False, 0.0) if trace is None else (True, trace.last_at.timestamp())
+
+
+def _that_fit(practice: Iterable[Candidate], seconds: float) -> list[str]:
+    chosen = []
+    for one in practice:
+        if one.seconds > seconds:
+            break
+        chosen.append(one.question)
+        seconds -= one.seconds
+    return chosen
 
 
 def _candidate(
     row: AcceptedQuestion, aim: Aim, recall: PersonRecall, returning: Returning, usual_seconds: float
 ) -> Candidate:
-    trace, floor = recall.traces.get(row.ident), aim.floor_for(row.consequence)
+    trace, floor = recall.traces.get(row.ident), aim.floor
     comes = trace and returning.by_outcome(row.ident, trace, moments(recall.belief), floor)
     return Candidate(
         question=row.ident,

@@ -18,7 +18,7 @@ from training.board.demo.house import House
 from training.board.demo.reading import Drilling, LastAnswer
 from training.board.demo.remembering import Mind
 from training.board.demo.timeline import Event
-from training.core.questions.kinds import Commitment, Consequence, Topic, outcome
+from training.core.questions.kinds import Commitment, Consequence, outcome
 from training.core.questions.marking import chance_floor
 from training.drill.facts import Answered, TalkedThrough
 from training.drill.picking import Aim, aims_of, job_types_sought
@@ -86,10 +86,10 @@ class _Drilled:
             self._plan(planned)
         return self.written
 
-    def _highest_first(self, aims: Mapping[Topic, Aim]) -> list[str]:
+    def _highest_first(self, aims: Mapping[str, Aim]) -> list[str]:
         """The life questions, first of topics that only the highest job type asks for."""
         life = [row for row in self._wanted(aims) if row.consequence is Consequence.LIFE]
-        return [row.ident for row in sorted(life, key=lambda row: (-aims[row.topic].rank, row.ident))]
+        return [row.ident for row in sorted(life, key=lambda row: (-aims[row.ident].rank, row.ident))]
 
     def _leave_out(self, life: list[str], days: tuple[int, int]) -> None:
         """Take back the last answers to one question that nothing unsafe was ever answered to."""
@@ -100,27 +100,24 @@ class _Drilled:
         gone = {id(event) for event in answers[-number:]}
         self.written = [event for event in self.written if id(event) not in gone]
 
-    def _aims(self) -> Mapping[Topic, Aim]:
+    def _aims(self) -> Mapping[str, Aim]:
         book = rule_book_of(self.person.workshop)
         if book is None:
             raise LookupError(f"no rule book is in force at {self.person.workshop}")
-        return aims_of(job_types_sought(self.person, book, at=self.house.now))
+        sought = job_types_sought(self.person, book, at=self.house.now)
+        return aims_of(sought, self.asked.questions.values(), in_use_days=book.in_use_days)
 
     def _days(self) -> list[int]:
         days = range(self.habit.from_day, self.habit.until - 1, -1)
         return [day for day in days if self.chance.random() < self.habit.a_week / 7 or day == self.habit.until]
 
-    def _wanted(self, aims: Mapping[Topic, Aim]) -> list[AcceptedQuestion]:
-        return [
-            row
-            for row in self.asked.questions.values()
-            if (aim := aims.get(row.topic)) and (row.consequence is Consequence.LIFE or not aim.life_only)
-        ]
+    def _wanted(self, aims: Mapping[str, Aim]) -> list[AcceptedQuestion]:
+        return [row for row in self.asked.questions.values() if row.ident in aims]
 
-    def _shift(self, days_ago: int, aims: Mapping[Topic, Aim]) -> None:
+    def _shift(self, days_ago: int, aims: Mapping[str, Aim]) -> None:
         minute = self.chance.randint(*SHIFT_STARTS)
         at = self.past.at(days_ago, time(minute // 60, minute % 60, self.chance.randint(0, 59)))
-        rows = [(row, aims[row.topic]) for row in self._wanted(aims)]
+        rows = [(row, aims[row.ident]) for row in self._wanted(aims)]
         left = days_ago - self.habit.until
         settled, ahead = left <= SETTLED_DAYS, AHEAD if left <= DILIGENT_DAYS else None
         for ident in self.mind.pick(rows, minutes=self.habit.minutes, at=at, ahead=ahead):

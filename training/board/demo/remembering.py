@@ -98,7 +98,7 @@ class Mind:
 
     def _holds(self, row: AcceptedQuestion, aim: Aim, at: datetime) -> bool:
         trace = self.recall.traces.get(row.ident)
-        return trace is None or gate_low(trace.gate, self.recall.gate_moments, at) >= aim.floor_for(row.consequence)
+        return trace is None or gate_low(trace.gate, self.recall.gate_moments, at) >= aim.floor
 
     def _candidate(self, row: AcceptedQuestion, aim: Aim, back: Return | None) -> Candidate:
         trace = self.recall.traces.get(row.ident)
@@ -112,7 +112,7 @@ class Mind:
             topic=row.topic.value,
             consequence=row.consequence.value,
             trace=trace,
-            floor=aim.floor_for(row.consequence),
+            floor=aim.floor,
             rank=aim.rank,
             seconds=SECONDS_EACH,
             chance_floor=CHANCE_FLOOR[row.kind],
@@ -124,7 +124,7 @@ class Mind:
         trace = self.recall.traces.get(row.ident)
         if trace and back and _is_awaited(back, trace):
             return back.at <= at
-        return trace is None or self._due_at(row.ident, aim.floor_for(row.consequence)) <= at
+        return trace is None or self._due_at(row.ident, aim.floor) <= at
 
     def _due_at(self, ident: str, floor: float) -> datetime:
         """When it is due by what was believed of the person at their last answer to it: kept, since it costs time."""

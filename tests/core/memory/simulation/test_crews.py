@@ -80,13 +80,17 @@ def test_weeks_add_up_to_shares_between_0_and_1_and_rise_with_drilling():
 
 
 def test_what_counts_is_taken_a_topic_in_turn_and_by_name():
-    asks = Asks(
-        job_type="B", topics=("rescue", "isolation"), life_floor=0.6, mean_floor=0.4, most_life=3, most_others=2
-    )
-    work = work_of(BANK, [asks])
-    names = [BANK[place].name for place in work.parts[0].life]
+    asks = Asks(job_type="B", topics=("rescue", "isolation"), life_floor=0.6, mean_floor=0.4, most_life=3)
+    names = [BANK[place].name for place in work_of(BANK, [asks]).parts[0].life]
     assert names == ["isolation 00", "isolation 03", "rescue 00"]
-    assert [BANK[place].name for place in work.offered] == [*names[:1], "isolation 01", *names[1:], "rescue 01"]
+
+
+def test_a_limit_a_topic_keeps_as_many_life_questions_and_as_many_others_of_each():
+    asks = Asks(job_type="B", topics=("rescue", "isolation"), life_floor=0.6, mean_floor=0.4, most_a_topic=1)
+    work = work_of(BANK, [asks])
+    assert [BANK[place].name for place in work.parts[0].life] == ["isolation 00", "rescue 00"]
+    offered = [BANK[place].name for place in work.offered]
+    assert offered == ["isolation 00", "isolation 01", "rescue 00", "rescue 01"]
 
 
 def test_a_question_s_floor_is_the_highest_asked_and_its_rank_the_nearest_job_type():

@@ -23,14 +23,17 @@ class QuestionShape:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asks:
-    """What one job type asks of recall, as the rule book says it; ``mean_floor`` None: life questions only."""
+    """What one job type asks of recall, as the rule book says it; ``mean_floor`` None: life questions only.
+
+    ``most_a_topic`` keeps so many life questions, and as many others, of each topic.
+    """
 
     job_type: str
     topics: tuple[str, ...]
     life_floor: float
     mean_floor: float | None
     most_life: int | None = None
-    most_others: int | None = None
+    most_a_topic: int | None = None
     share_answered: float = 0.8
 
 
@@ -84,7 +87,7 @@ def _part_of(bank: Sequence[QuestionShape], asks: Asks) -> Part:
     life = _in_turns(bank, asks, is_life=True)[: asks.most_life]
     if asks.mean_floor is None:
         return Part(asks, _places(life), (), ())
-    others = _in_turns(bank, asks, is_life=False)[: asks.most_others]
+    others = _in_turns(bank, asks, is_life=False)
     of_topic = [[place for place in others if bank[place].topic == topic] for topic in asks.topics]
     all_of = [
         [*some, *(p for p in life if bank[p].topic == topic)] for topic, some in zip(asks.topics, of_topic, strict=True)
@@ -93,11 +96,12 @@ def _part_of(bank: Sequence[QuestionShape], asks: Asks) -> Part:
 
 
 def _in_turns(bank: Sequence[QuestionShape], asks: Asks, *, is_life: bool) -> list[int]:
-    """Return the places of the topics' questions, one of each topic in turn, as the rule book's limit keeps them."""
+    """Return the places of the topics' questions, one of each topic in turn, as the rule book's limits keep them."""
     turns = []
     for topic in dict.fromkeys(asks.topics):
         mine = [p for p, q in enumerate(bank) if q.topic == topic and (q.consequence == "life") is is_life]
-        turns += [(turn, topic, place) for turn, place in enumerate(sorted(mine, key=lambda place: bank[place].name))]
+        kept = sorted(mine, key=lambda place: bank[place].name)[: asks.most_a_topic]
+        turns += [(turn, topic, place) for turn, place in enumerate(kept)]
     return [place for _, _, place in sorted(turns)]
 
 

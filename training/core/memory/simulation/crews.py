@@ -61,7 +61,7 @@ def counting(
 ) -> tuple[Role, ...]:
     """Return the roles with other floors, and with so many life and so many other questions counting in each topic.
 
-    ``per_topic`` None: as many as the job types say. ``mean_floor`` None: life questions only.
+    ``per_topic`` None: all of them. ``mean_floor`` None: life questions only.
     """
     return tuple(
         replace(role, sought=tuple(_counted(asks, life_floor, mean_floor, per_topic) for asks in role.sought))
@@ -110,7 +110,4 @@ def _one(
 
 def _counted(asks: Asks, life_floor: float, mean_floor: float | None, per_topic: int | None) -> Asks:
     raised = replace(asks, life_floor=life_floor, mean_floor=None if asks.mean_floor is None else mean_floor)
-    if per_topic is None:
-        return raised
-    most = per_topic * len(dict.fromkeys(asks.topics))
-    return replace(raised, most_life=min(most, asks.most_life or most), most_others=most)
+    return replace(raised, most_life=None, most_a_topic=per_topic)

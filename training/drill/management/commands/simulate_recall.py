@@ -32,18 +32,20 @@ WORK = (
     ("takes in damaged cars (G)", 0.15, ("G", "second person")),
 )  # shares of the crew [assumed]
 Point: TypeAlias = tuple[float, float | None, int | None]
-TAKEN: Point = (0.60, 0.40, 4)  # life floor, mean floor (None: life questions only), how many of either count a topic
+BESIDE: Point = (0.60, 0.40, 4)  # life floor, mean floor (None: life questions only), how many of either count a topic
 POINTS: tuple[Point, ...] = (
-    (0.50, 0.30, 4),
-    (0.70, 0.50, 4),
+    (0.50, 0.30, 3),
+    (0.70, 0.50, 3),
     (0.60, 0.40, 3),
+    BESIDE,
     (0.60, 0.40, 6),
     (0.60, None, 4),
     (0.60, None, 6),
     (0.50, 0.30, None),
     (0.60, 0.40, None),
 )
-DRAWN: tuple[Point, ...] = ((0.60, 0.40, 3), TAKEN, (0.60, 0.40, 6), (0.60, 0.40, None))
+DRAWN: tuple[Point, ...] = (BESIDE, (0.60, 0.40, 6), (0.60, 0.40, None))
+BOOK = "the starting rule book"
 HEAD = (
     f"{'':<44}{'held':>7}{'true':>7}{'false +':>9}{'false -':>9}{'< .7':>8}{'any':>7}"
     f"{'blocked':>9}{'median':>8}{'min/wk':>8}{'bound':>7}"
@@ -82,19 +84,17 @@ class Command(BaseCommand):
             return crew
 
         self.stdout.write(f"{len(bank)} questions; {people} people, {weeks} weeks, seed {options['seed']}\n{HEAD}")
-        taken = with_point(roles, TAKEN)
-        ways = {way: run(way, taken, people, way=way) for way in (OURS, MONTHLY, DOUBLING, RANDOM)}
+        ways = {way: run(way, roles, people, way=way) for way in (OURS, MONTHLY, DOUBLING, RANDOM)}
         self._by_role(roles, ways[OURS])
         everything = [Role(title="all job types", share=1.0, sought=_all_asked(roles))]
         some = max(people // 5, 10)
         for point in POINTS:
             run(f"crew, {named(point)}", with_point(roles, point), some)
-        at_once = {
-            named(point): run(f"all at once, {named(point)}", with_point(everything, point), some)
-            for point in (TAKEN, *POINTS)
-        }
-        run("harder questions", taken, some, spread=Spread(mean_off=min(FITTED.group_offs)))
-        run("forgetting as our model says", taken, some, own_model=True)
+        at_once = {BOOK: run(f"all at once, {BOOK}", everything, some)}
+        for point in POINTS:
+            at_once[named(point)] = run(f"all at once, {named(point)}", with_point(everything, point), some)
+        run("harder questions", roles, some, spread=Spread(mean_off=min(FITTED.group_offs)))
+        run("forgetting as our model says", roles, some, own_model=True)
         if options["svg"]:
             options["svg"].write_text(picture(ways, at_once), encoding="utf-8")
 
@@ -157,12 +157,12 @@ def picture(ways: dict[str, list[Months]], at_once: dict[str, list[Months]]) -> 
     """The drawing: ways of asking above, all job types at once below."""
     panels = (
         Panel(
-            title=f"All job types of one's work held, {named(TAKEN)}",
+            title=f"All job types of one's work held, {BOOK}",
             lines={way: held_by_week(crew) for way, crew in ways.items()},
         ),
         Panel(
             title="All default job types at once, our composer, 0.60 / 0.40",
-            lines={named(at).split(",")[0]: held_by_week(at_once[named(at)]) for at in DRAWN},
+            lines={name.split(",")[0]: held_by_week(at_once[name]) for name in (BOOK, *map(named, DRAWN))},
         ),
     )
     says = "; ".join(
@@ -180,6 +180,7 @@ def _sought(book: RuleBook, keys: Sequence[str]) -> tuple[Asks, ...]:
             life_floor=asked.life_floor,
             mean_floor=asked.topic_mean_floor,
             most_life=asked.most_life_questions,
+            most_a_topic=asked.most_a_topic,
             share_answered=book.share_of_others_answered,
         )
         for job_type in book.job_types

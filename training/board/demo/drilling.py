@@ -13,7 +13,7 @@ from training.bank.models import QuestionVersion
 from training.bank.queries import AcceptedQuestion, accepted_in
 from training.bank.rule_books import rule_book_of
 from training.board.demo.answering import Draw, Draws, response
-from training.board.demo.ending import left_out
+from training.board.demo.ending import met_lately
 from training.board.demo.house import House
 from training.board.demo.reading import Drilling, LastAnswer
 from training.board.demo.remembering import Mind
@@ -81,7 +81,7 @@ class _Drilled:
         for days_ago in self._days():
             self._shift(days_ago, aims)
         if self.habit.recall_ends_in:
-            self._leave_out(self._highest_first(aims), self.habit.recall_ends_in)
+            self._meet_lately(self._highest_first(aims), self.habit.recall_ends_in)
         for planned in self.habit.at_last:
             self._plan(planned)
         return self.written
@@ -91,13 +91,12 @@ class _Drilled:
         life = [row for row in self._wanted(aims) if row.consequence is Consequence.LIFE]
         return [row.ident for row in sorted(life, key=lambda row: (-aims[row.ident].rank, row.ident))]
 
-    def _leave_out(self, life: list[str], days: tuple[int, int]) -> None:
-        """Take back the last answers to one question that nothing unsafe was ever answered to."""
+    def _meet_lately(self, life: list[str], days: tuple[int, int]) -> None:
+        """Take back all but the last answers to one question that nothing unsafe was ever answered to."""
         fit = [ident for ident in life if ident not in self.mind.ever_unsafe()]
-        recall = self.mind.recall
-        ident, number = left_out(self.mind.gates, fit, recall.gate_moments, days, now=self.house.now)
+        ident, number = met_lately(self.mind.answers, life, fit, days, now=self.house.now)
         answers = [event for event in self.written if getattr(event.fact, "question", "") == ident]
-        gone = {id(event) for event in answers[-number:]}
+        gone = {id(event) for event in answers[:-number]}
         self.written = [event for event in self.written if id(event) not in gone]
 
     def _aims(self) -> Mapping[str, Aim]:

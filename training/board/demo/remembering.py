@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from random import Random
@@ -12,7 +11,7 @@ from training.core.memory.composer import HORIZON_DAYS, Candidate, compose
 from training.core.memory.due import due_at
 from training.core.memory.fold import Answered as MemoryAnswer
 from training.core.memory.fold import PersonRecall, Trace, after_answer
-from training.core.memory.gates import Gate, gate_low
+from training.core.memory.gates import gate_low
 from training.core.memory.honesty import NEXT_SESSION_DAYS, After
 from training.core.memory.posterior import moments
 from training.core.memory.steps import days_between, recall_now
@@ -35,7 +34,7 @@ class Mind:
     def __init__(self, *, ability: float, fade: float, chance: Random) -> None:
         self.ability, self.fade, self.chance = ability, fade, chance
         self.recall = PersonRecall()
-        self.gates: dict[str, list[Gate]] = defaultdict(list)
+        self.answers: list[MemoryAnswer] = []
         self._answers: list[GivenAnswer] = []
         self._talks: list[TalkThrough] = []
         self._unsafe: tuple[UnsafeAnswer, ...] = ()
@@ -75,7 +74,7 @@ class Mind:
         )
         self.recall = after_answer(self.recall, answered)
         self._due.pop(ident, None)
-        self.gates[ident].append(self.recall.traces[ident].gate)
+        self.answers.append(answered)
         if fact.outcome == Outcome.UNSAFE or any(one.question == ident for one in self._unsafe):
             self._watch()
 

@@ -123,6 +123,21 @@ def test_only_life_questions_of_the_lowest_job_type_are_asked_of_somebody_new(pe
     assert asked_by(open_drill(person=person, minutes=5, at=OPENED_AT)) == [asked.question.ident]
 
 
+def test_what_counts_for_nothing_is_asked_for_practice_once_all_that_counts_holds(person: Person) -> None:
+    """Of the lowest job type four life questions a topic count, those with the first ids of one day."""
+    versions = ready_workshop(person.workshop, [Kind.PICK_ONE] * 6)
+    idents = sorted(version.question.ident for version in versions)
+    counted, rest = idents[:4], idents[4:]
+    assert set(asked_by(open_drill(person=person, minutes=5, at=OPENED_AT))) <= set(counted)
+    for day in (1, 3, 7, 14, 30, 60):
+        for version in versions:
+            if version.question.ident in counted:
+                answered_turn(person, version, OPENED_AT + day * DAY)
+    asked = asked_by(open_drill(person=person, minutes=5, at=OPENED_AT + 61 * DAY))
+    assert asked[-2:] == rest
+    assert set(asked[:-2]) <= set(counted)
+
+
 def test_what_one_works_towards_and_is_appointed_for_is_asked_too(person: Person) -> None:
     ready_workshop(person.workshop)
     meters = QuestionVersionFactory(question__group=person.group, topic=Topic.METERS)

@@ -16,6 +16,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from operator import attrgetter
 from typing import Final
 
 import numpy as np
@@ -31,6 +32,7 @@ from training.core.memory.gains import (
     low_after_right,
     low_after_wrong,
     low_without,
+    table_of,
 )
 from training.core.memory.honesty import After
 from training.core.memory.pace import DEFAULT_SECONDS
@@ -59,6 +61,7 @@ best that others buy. The weights of 4, 2 and 1 were chosen for their order, the
 NEW_PER_MINUTE: Final = 1
 NEW_AT_LEAST: Final = 3
 TENTHS_PER_MINUTE: Final = 600
+_QUESTION: Final = attrgetter("question")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,19 +159,24 @@ def compose(
 
 def gathered(candidates: Iterable[Candidate], at: datetime) -> Offer:
     """Gather what is weighed of the candidates at ``at``; ValueError where a question comes twice."""
-    ordered = sorted(candidates, key=lambda one: one.question)
-    if len({one.question for one in ordered}) < len(ordered):
+    ordered = sorted(candidates, key=_QUESTION)
+    if len(set(map(_QUESTION, ordered))) < len(ordered):
         raise ValueError("a question must be offered once")
-    asked = columns([one.trace for one in ordered], [one.chance_floor for one in ordered], at)
-    returning = np.array([_returning(one, at) for one in ordered], dtype=np.float64)
+    rows = [(one.floor, WEIGHTS[one.consequence], one.rank, one.seconds, one.chance_floor) for one in ordered]
+    floor, weight, rank, seconds, chance_floor = table_of(rows, 5)
+    asked = columns([one.trace for one in ordered], chance_floor, at)
+    returning = np.zeros(len(ordered))
+    for place, one in enumerate(ordered):
+        if one.after is not None:
+            returning[place] = _returning(one.after, one.back_at, at)
     return Offer(
         candidates=ordered,
         asked=asked,
-        floor=np.array([one.floor for one in ordered], dtype=np.float64),
-        weight=np.array([WEIGHTS[one.consequence] for one in ordered], dtype=np.float64),
-        rank=np.array([one.rank for one in ordered], dtype=np.int64),
-        life=np.array([one.consequence == "life" for one in ordered], dtype=bool),
-        length=np.ceil(np.array([one.seconds for one in ordered], dtype=np.float64) * 10.0 - 1e-6).astype(np.int64),
+        floor=floor,
+        weight=weight,
+        rank=rank.astype(np.int64),
+        life=weight == WEIGHTS["life"],
+        length=np.ceil(seconds * 10.0 - 1e-6).astype(np.int64),
         returning=np.maximum(returning, 0.0),
         barred=(returning < 0.0) | (asked.seen_days <= SESSION_DAYS),
         new=np.isnan(asked.seen_days),
@@ -200,13 +208,11 @@ def _ln_share(bound: Column, floor: Column) -> Column:
     return np.log(np.clip(bound, LEAST_BOUND, np.maximum(floor, LEAST_BOUND)) / np.maximum(floor, LEAST_BOUND))
 
 
-def _returning(one: Candidate, at: datetime) -> float:
-    """Return what its return is worth at ``at``: 0 for none, below 0 for one that is waited for."""
-    if one.after is None:
-        return 0.0
-    if one.back_at is None or one.back_at <= at:
-        return RETURN_WORTH[one.after]
-    return -1.0 if one.after is After.UNSAFE else 0.0
+def _returning(after: After, back_at: datetime | None, at: datetime) -> float:
+    """Return what a return is worth at ``at``: below 0 for one that is waited for."""
+    if back_at is None or back_at <= at:
+        return RETURN_WORTH[after]
+    return -1.0 if after is After.UNSAFE else 0.0
 
 
 def _places_from_nearest(offer: Offer, now: Column) -> Column:

@@ -7,7 +7,7 @@ it (``gates``), so a gain may be a little too high there. Nothing here is ever s
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 from datetime import datetime, timedelta
 from itertools import chain
@@ -54,15 +54,20 @@ class Columns:
 _IN_ROW: Final = tuple(part.name for part in fields(Columns))[:-1]
 
 
-def columns(traces: Iterable[Trace | None], chance_floors: Iterable[float], at: datetime) -> Columns:
+def columns(traces: Iterable[Trace | None], chance_floor: Column, at: datetime) -> Columns:
     """Gather the columns of these questions at ``at``; None: never answered."""
-    rows = [_NEVER if trace is None else _row(trace, at) for trace in traces]
-    table = (
-        np.fromiter(chain.from_iterable(rows), np.float64, len(rows) * len(_NEVER)).reshape(-1, len(_NEVER)).T.copy()
-    )
+    asked = list(traces)
+    table = np.repeat(np.array(_NEVER)[:, np.newaxis], len(asked), axis=1)
+    known = [place for place, trace in enumerate(asked) if trace is not None]
+    table[:, known] = table_of([_row(trace, at) for trace in asked if trace is not None], len(_NEVER))
     np.maximum(table[2], 0.0, out=table[2])  # an answer dated later than now was given just now
-    named = dict(zip(_IN_ROW, table, strict=True))
-    return Columns(**named, chance_floor=np.array(list(chance_floors), dtype=np.float64))
+    return Columns(**dict(zip(_IN_ROW, table, strict=True)), chance_floor=chance_floor)
+
+
+def table_of(rows: Sequence[tuple[float, ...]], width: int) -> Column:
+    """Turn rows of so many values into as many columns."""
+    values = np.fromiter(chain.from_iterable(rows), np.float64, len(rows) * width)
+    return values.reshape(-1, width).T.copy()
 
 
 def chance_right_now(asked: Columns, who: PersonMoments, parameters: Parameters = DEFAULT) -> Column:

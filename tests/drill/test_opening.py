@@ -124,18 +124,18 @@ def test_only_life_questions_of_the_lowest_job_type_are_asked_of_somebody_new(pe
 
 
 def test_what_counts_for_nothing_is_asked_for_practice_once_all_that_counts_holds(person: Person) -> None:
-    """Of the lowest job type four life questions a topic count, those with the first ids of one day."""
+    """Of the lowest job type three life questions a topic count, those with the first ids of one day."""
     versions = ready_workshop(person.workshop, [Kind.PICK_ONE] * 6)
     idents = sorted(version.question.ident for version in versions)
-    counted, rest = idents[:4], idents[4:]
+    counted, rest = idents[:3], idents[3:]
     assert set(asked_by(open_drill(person=person, minutes=5, at=OPENED_AT))) <= set(counted)
     for day in (1, 3, 7, 14, 30, 60):
         for version in versions:
             if version.question.ident in counted:
                 answered_turn(person, version, OPENED_AT + day * DAY)
     asked = asked_by(open_drill(person=person, minutes=5, at=OPENED_AT + 61 * DAY))
-    assert asked[-2:] == rest
-    assert set(asked[:-2]) <= set(counted)
+    assert asked[-3:] == rest
+    assert set(asked[:-3]) <= set(counted)
 
 
 def test_what_one_works_towards_and_is_appointed_for_is_asked_too(person: Person) -> None:

@@ -28,6 +28,16 @@ class Predicted:
     log_weights: dict[int, Floats]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlowHold:
+    """A second hold, in days, that is added to the first: it starts at ``ln_start``, and right answers more than half a
+    day after the last lengthen it by ``gain`` x doubt (tried in ``ideas``; not part of the recall model).
+    """
+
+    ln_start: float
+    gain: float
+
+
 def memory_term(ln_hold: Floats, interval_days: Floats, fade: Floats | float, parameters: Parameters) -> Floats:
     """Return b - f ln(1 + tau / (S e^phi)), or 0 where the question was never shown (NaN)."""
     elapsed = interval_days * np.exp(-(ln_hold + fade))
@@ -74,12 +84,14 @@ def _memory_terms(held: Held, off: Floats) -> Floats:
     return terms
 
 
-def predict(held: Held, effects: Effects, keep: NDArray[np.int64] | None = None) -> Predicted:
+def predict(
+    held: Held, effects: Effects, keep: NDArray[np.int64] | None = None, slow: SlowHold | None = None
+) -> Predicted:
     """Return predictive means of all rows, each from the person's earlier answers; easiness is given.
 
     The 15 x 15 posterior counts day-scale answers only, the holds move with every showing, at the posterior mean.
     """
-    people = _People(held, effects)
+    people = _People(held, effects) if slow is None else _TwoHolds(held, effects, slow)
     kept = set() if keep is None else set(keep.tolist())
     chance, ln_hold, weights = np.zeros(len(held.scored)), np.zeros(len(held.scored)), {}
     for rows in held.trials.turns():
@@ -105,17 +117,25 @@ class _People:
         """Return chance and ln hold before the answers of these rows, then learn from them."""
         trials, interval_days = self.held.trials, self.held.showings.interval_days[rows]
         person, question = trials.person[rows], trials.question[rows]
-        easiness, ln_hold = self.effects.easiness[question], self.holds[person, question]
+        easiness, ln_hold = self.effects.easiness[question], self._held(person, question)
         weights = _weights(self.log_weights[person])
         logits = self._grid_logits(easiness, ln_hold, interval_days)
         chance = self._predictive_mean(logits, weights, question)
         at_mean = weights @ self.ability + easiness
         at_mean += memory_term(ln_hold, interval_days, weights @ self.fade, self.parameters)
-        self.holds[person, question] = hold_after(
-            ln_hold, sigma(at_mean), trials.right[rows], trials.answered[rows], self.parameters
-        )
+        self._move(rows, sigma(at_mean))
         self._learn(rows, logits)
         return chance, ln_hold
+
+    def _held(self, person: NDArray[np.int64], question: NDArray[np.int64]) -> Floats:
+        return np.asarray(self.holds[person, question])
+
+    def _move(self, rows: NDArray[np.int64], recalled: Floats) -> None:
+        trials = self.held.trials
+        place = trials.person[rows], trials.question[rows]
+        self.holds[place] = hold_after(
+            self.holds[place], recalled, trials.right[rows], trials.answered[rows], self.parameters
+        )
 
     def _grid_logits(self, easiness: Floats, ln_hold: Floats, interval_days: Floats) -> Floats:
         term = memory_term(ln_hold[:, None], interval_days[:, None], self.fade, self.parameters)
@@ -133,6 +153,28 @@ class _People:
         sign = np.where(self.held.trials.right[rows], -1.0, 1.0)[counts, None]
         person = self.held.trials.person[rows][counts]
         self.log_weights[person] -= np.logaddexp(0.0, sign * logits[counts])
+
+
+class _TwoHolds(_People):
+    """Everybody with a slow hold beside the first."""
+
+    def __init__(self, held: Held, effects: Effects, slow: SlowHold) -> None:
+        super().__init__(held, effects)
+        self.slow = slow
+        self.slow_holds = np.full(self.holds.shape, slow.ln_start)
+
+    def _held(self, person: NDArray[np.int64], question: NDArray[np.int64]) -> Floats:
+        first = self.holds[person, question]
+        both = np.logaddexp(np.nan_to_num(first), self.slow_holds[person, question])
+        return np.where(np.isnan(first), np.nan, both)
+
+    def _move(self, rows: NDArray[np.int64], recalled: Floats) -> None:
+        super()._move(rows, recalled)
+        trials, late = self.held.trials, self.held.showings.late
+        moved = (trials.right & trials.answered & late)[rows]
+        self.slow_holds[trials.person[rows], trials.question[rows]] += np.where(
+            moved, self.slow.gain * (1.0 - recalled), 0.0
+        )
 
 
 def _weights(log_weights: Floats) -> Floats:

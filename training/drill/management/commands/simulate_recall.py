@@ -36,7 +36,6 @@ BESIDE: Point = (0.60, 0.40, 4)  # life floor, mean floor (None: life questions 
 POINTS: tuple[Point, ...] = (
     (0.50, 0.30, 3),
     (0.70, 0.50, 3),
-    (0.60, 0.40, 3),
     BESIDE,
     (0.60, 0.40, 6),
     (0.60, None, 4),

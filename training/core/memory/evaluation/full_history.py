@@ -7,6 +7,7 @@ with the session clock, and weights for wrong answers and for reading (memory mo
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,9 +47,7 @@ class Past:
 def full_history(held: Held) -> Floats:
     """Return chances from person, question, activation, and whether the question was ever shown."""
     past = _past(held)
-    shape, effects = _fit(held, past)
-    features = _features(past, shape)
-    return with_running_shift(held, effects.easiness[held.trials.question] + features @ effects.weights)
+    return with_best_shape(held, lambda shape: _features(past, shape))
 
 
 def activation(past: Past, shape: Floats) -> Floats:
@@ -83,13 +82,22 @@ def _features(past: Past, shape: Floats) -> Floats:
     return np.stack([activation(past, shape), (past.there.sum(axis=1) > 0.0).astype(np.float64)], axis=1)
 
 
-def _fit(held: Held, past: Past) -> tuple[Floats, Effects]:
-    """Return the shape with the greatest penalised likelihood of the answers learnt from, and its effects."""
-    effects = no_effects(answers_of(held.trials, held.train, _features(past, START)))
+def with_best_shape(held: Held, features_of: Callable[[Floats], Floats]) -> Floats:
+    """Return chances from person, question and features, of the shape with the greatest penalised likelihood.
+
+    ``features_of`` gives every row's features for a shape like that of ``activation``.
+    """
+    shape, effects = _fit(held, features_of)
+    logits = effects.easiness[held.trials.question] + features_of(shape) @ effects.weights
+    return with_running_shift(held, logits)
+
+
+def _fit(held: Held, features_of: Callable[[Floats], Floats]) -> tuple[Floats, Effects]:
+    effects = no_effects(answers_of(held.trials, held.train, features_of(START)))
 
     def loss(shape: Floats) -> float:
         nonlocal effects
-        answers = answers_of(held.trials, held.train, _features(past, shape))
+        answers = answers_of(held.trials, held.train, features_of(shape))
         effects = newton_step(effects, answers, np.zeros(len(answers.right)), held.parameters.sd_easiness)
         outside = np.sum((shape - np.clip(shape, LEAST, MOST)) ** 2)
         return _penalised_loss(effects, answers) + 1e4 * float(outside)

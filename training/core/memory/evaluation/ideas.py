@@ -14,12 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from training.core.memory.evaluation.effects import Floats, sigma
-from training.core.memory.evaluation.full_history import SECONDS_PER_DAY, START, full_history
+from training.core.memory.evaluation.full_history import LEAST, MOST, SECONDS_PER_DAY, full_history, with_best_shape
 from training.core.memory.evaluation.metrics import Score, score
 from training.core.memory.evaluation.odds_power import Predicted, SlowHold, fit_easiness, predict
 from training.core.memory.evaluation.protocols import Held
 from training.core.memory.evaluation.rows import Trials
-from training.core.memory.evaluation.search import least
 from training.core.memory.evaluation.showings import history_of, showings_of
 from training.core.memory.parameters import DEFAULT, Parameters
 
@@ -28,8 +27,6 @@ NEWTON_STEPS: Final = 12
 RIDGE: Final = 1e-3
 SLOW: Final = tuple(SlowHold(ln_start=start, gain=gain) for start in (-7.0, -5.5, -4.0) for gain in (1.0, 2.5, 5.0))
 SD_DECAY: Final = (0.05, 0.1, 0.2, 0.4)
-TRACE_TRIES: Final = 90
-TRACE_SPREAD: Final = np.array([0.2, 0.1, 0.03, 0.05])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,19 +114,19 @@ def with_decay_by_question(fold: Fold) -> Floats:
 
 
 def with_two_moment_trace(fold: Fold) -> Floats:
-    """The model's logit and a power-law trace from the number of showings and two moments of their times, weighted."""
-    moments, learnt = _moments(fold.held), fold.learnt
-    right = fold.held.trials.right[learnt].astype(np.float64)
+    """The model's logit and that of a power-law trace from counts and two moments of the times, weighted."""
+    rows = np.stack([np.ones(len(fold.learnt)), fold.logits, logit(two_moment_trace(fold))], axis=1)
+    return sigma(rows @ _regression(rows[fold.learnt], fold.held.trials.right[fold.learnt].astype(np.float64)))
 
-    def features(shape: Floats) -> Floats:
-        return np.stack([np.ones(len(learnt)), fold.logits, moments.trace(np.abs(shape))], axis=1)
 
-    def loss(shape: Floats) -> float:
-        rows = features(shape)[learnt]
-        return _loss(sigma(rows @ _regression(rows, right)), right > 0.0)
+def two_moment_trace(fold: Fold) -> Floats:
+    """The performance equation from counts of showings, two moments of their times and their mean spacing alone."""
+    moments = _moments(fold.held)
 
-    best = features(least(loss, START[:4], TRACE_SPREAD, TRACE_TRIES))
-    return sigma(best @ _regression(best[learnt], right))
+    def features_of(shape: Floats) -> Floats:
+        return np.stack([moments.trace(shape), (moments.number > 0.0).astype(np.float64)], axis=1)
+
+    return with_best_shape(fold.held, features_of)
 
 
 def weighed_anew(fold: Fold) -> Floats:
@@ -144,7 +141,8 @@ IDEAS: Final[dict[str, Idea]] = {
     "the same, weighed anew": weighed_anew,
     "with a second, slow hold": with_slow_hold,
     "with a decay by question": with_decay_by_question,
-    "with a two-moment power-law trace": with_two_moment_trace,
+    "a two-moment power-law trace alone": two_moment_trace,
+    "averaged with a two-moment power-law trace": with_two_moment_trace,
     "full-history performance equation": lambda fold: full_history(fold.held),
 }
 """The last keeps every showing; it is the mark to reach, not an idea."""
@@ -152,9 +150,13 @@ IDEAS: Final[dict[str, Idea]] = {
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Moments:
-    """Per row, of the earlier showings: number, seconds since the last, mean and spread of their ages, spacing."""
+    """Per row, of the earlier showings: how many, how many of them wrong and read, seconds since the last, mean and
+    spread of their ages, mean spacing. Each showing updates all of them without the others being kept.
+    """
 
     number: Floats
+    wrong: Floats
+    read: Floats
     last_s: Floats
     mean_s: Floats
     spread_s: Floats
@@ -162,17 +164,18 @@ class Moments:
 
     def trace(self, shape: Floats) -> Floats:
         """Return N^c T^-d; ages are taken to be the last one and two more, a spread to either side of the mean."""
-        recent, power, decay, by_spacing = shape
-        near = np.maximum(self.mean_s - self.spread_s, self.last_s)
-        ages = np.stack([self.last_s, near, self.mean_s + self.spread_s])
-        weights = ages**-recent
-        age_s = np.sum(weights * ages, axis=0) / np.sum(weights, axis=0)
-        grown = np.maximum(self.number, 1e-3) ** power * age_s ** -(decay + by_spacing * self.spacing)
+        recent, power, decay, by_spacing, wrong, read = np.clip(shape, LEAST, MOST)
+        near_s = np.maximum(self.mean_s - self.spread_s, self.last_s)
+        ages_s = np.stack([self.last_s, near_s, self.mean_s + self.spread_s])
+        weights = ages_s**-recent
+        age_s = np.sum(weights * ages_s, axis=0) / np.sum(weights, axis=0)
+        count = self.number - (1.0 - wrong) * self.wrong - (1.0 - read) * self.read
+        grown = np.maximum(count, 1e-3) ** power * age_s ** -(decay + by_spacing * self.spacing)
         return np.where(self.number > 0.0, grown, 0.0)
 
 
 def _moments(held: Held) -> Moments:
-    clock = held.showings.clock
+    clock, trials = held.showings.clock, held.trials
     history = history_of(held.showings.before)
     there = history >= 0
     age_s = np.where(there, np.maximum((clock[:, None] - clock[history]) * SECONDS_PER_DAY, 1.0), 0.0)
@@ -182,7 +185,9 @@ def _moments(held: Held) -> Moments:
     spread_s = np.sqrt(np.maximum((age_s**2).sum(axis=1) / count - mean_s**2, 0.0))
     lags_s = np.where(there[:, 1:], age_s[:, 1:] - age_s[:, :-1], 0.0)
     spacing = np.sum(there[:, 1:] / np.log(np.maximum(lags_s, 0.0) + np.e), axis=1) / np.maximum(number - 1.0, 1.0)
-    return Moments(number, np.maximum(age_s[:, 0], 1.0), mean_s, spread_s, spacing)
+    wrong = (there & trials.answered[history] & ~trials.right[history]).sum(axis=1).astype(np.float64)
+    read = (there & ~trials.answered[history]).sum(axis=1).astype(np.float64)
+    return Moments(number, wrong, read, np.maximum(age_s[:, 0], 1.0), mean_s, spread_s, spacing)
 
 
 def _faded(fold: Fold) -> Floats:

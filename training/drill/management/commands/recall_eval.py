@@ -11,6 +11,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from training.core.memory.evaluation.ideas import tried
 from training.core.memory.evaluation.protocols import PROTOCOLS, STUDENT
 from training.core.memory.evaluation.report import SEED, evaluate
 from training.core.memory.evaluation.rows import BadRows, Trials, read_trials
@@ -30,13 +31,23 @@ class Command(BaseCommand):
         parser.add_argument("--csv", type=Path, required=True, help="person, split, question, ms, answer, latency_s")
         parser.add_argument("--protocol", choices=PROTOCOLS, default=STUDENT, help="held-out people, or later answers")
         parser.add_argument("--json", action="store_true", help="print one JSON object")
+        parser.add_argument(
+            "--other-states", type=int, metavar="SEED", help="compare other fixed-size states by four folds instead"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["other_states"] is not None:
+            self._other_states(trials_of(options["csv"]), options["other_states"])
+            return
         try:
             report = evaluate(trials_of(options["csv"]), options["protocol"]).as_dict()
         except BadRows as bad:
             raise CommandError(f"{options['csv'].name}: {bad}") from bad
         self.stdout.write(json.dumps(report, indent=2) if options["json"] else as_table(report))
+
+    def _other_states(self, trials: Trials, seed: int) -> None:
+        for name, found in tried(trials, seed).items():
+            self.stdout.write(f"{name:<45} {found.log_loss:>8.4f} {found.auc:>6.4f} {found.ece:>6.3f}")
 
 
 def trials_of(path: Path) -> Trials:

@@ -8,10 +8,11 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from training.core.permission.counting import Asked, Seen, most_demanding, seen, short_on
-from training.core.permission.evidence import Evidence, Observation, PersonEvidence
+from training.core.permission.evidence import Evidence, Observation, PersonEvidence, StandDown, Supervision
+from training.core.permission.release import is_open
 from training.core.permission.rule_book import RuleBook
 from training.core.permission.shape import misfits
-from training.core.permission.validity import certificate_in_force, in_force, open_at
+from training.core.permission.validity import certificate_in_force, in_force
 from training.core.trade.calendar import add_months, local_day
 
 OUTSIDE_MONTHS = 36  # how old an outside certificate may be that carries a mentor's authority (DESIGN section 3)
@@ -99,6 +100,29 @@ class Court:
         }
         return tuple(sorted(candidates, key=lambda o: (o.happened_at, o.record)))
 
+    def is_open(self, stand_down: StandDown, person: PersonEvidence, at: datetime) -> bool:
+        """Whether a stand-down of a person is open at ``at``; what it was released on is judged here as well."""
+        return is_open(stand_down, person, at, self.stands, self.house.zone)
+
+    def made_alone(
+        self, person: PersonEvidence, task: str, *, at: datetime, before: bool, beside_first: int
+    ) -> tuple[Observation, ...]:
+        """Passed attempts up to ``at`` that were made alone, after so many with the mentor beside; see ``standing``."""
+        beside = sorted(o.happened_at for o in self.made_beside(person, task, at=at))
+        since = beside[beside_first - 1] if 0 < beside_first <= len(beside) else None
+        passed = self.standing(person, task, at=at, before=before)
+        return tuple(
+            o
+            for o in passed
+            if o.supervision is Supervision.ALONE
+            and (beside_first == 0 or (since is not None and since < o.happened_at))
+        )
+
+    def made_beside(self, person: PersonEvidence, task: str, *, at: datetime) -> set[Observation]:
+        """Passed attempts with the mentor beside that stand; no later failure takes them away."""
+        of_task = (o for o in person.observations if o.task == task and o.happened_at <= at)
+        return {o for o in of_task if o.supervision is Supervision.BESIDE and self.stands(person.person, o)}
+
     def _warm(self, task: str) -> None:
         """Judge all observations of a task, oldest first, so that each finds the earlier ones already judged."""
         if task in self._warmed:
@@ -113,7 +137,7 @@ class Court:
         found = []
         if mentor.unreadable:
             found.append(Refusal.UNREADABLE)
-        if any(open_at(s, at) for s in mentor.stand_downs):
+        if any(self.is_open(s, mentor, at) for s in mentor.stand_downs):
             found.append(Refusal.STOOD_DOWN)
         if not any(
             task in a.tasks and a.by != mentor.person and in_force(a, self.house.workshop, day)
@@ -146,7 +170,7 @@ class Court:
         return short_on(local_day(at, self.house.zone), kept, asked).attempts == 0
 
     def _attempts(self, mentor: PersonEvidence, task: str, at: datetime, asked: Asked) -> list[Seen]:
-        passed = self.standing(mentor, task, at=at, before=True)
+        passed = self.made_alone(mentor, task, at=at, before=True, beside_first=asked.beside_first)
         return [seen(o, asked.valid_months, self.house.zone) for o in passed]
 
     def _reaches_outside(self, person: str, task: str, at: datetime, passed_by: set[str]) -> bool:
@@ -157,7 +181,8 @@ class Court:
             evidence = self._people[waiting.pop()]  # whose signature stands is known here
             if _certified(evidence, task, day):
                 return True
-            signers = {o.observer for o in self.standing(evidence, task, at=at, before=True) if self._recent(o, day)}
+            passed = self.made_alone(evidence, task, at=at, before=True, beside_first=0)
+            signers = {o.observer for o in passed if self._recent(o, day)}
             waiting.extend(signers - reached)
             reached |= signers
         return False
@@ -173,7 +198,11 @@ def _is_sound(key: str, person: PersonEvidence) -> bool:
 
 def latest_failure(observations: Iterable[Observation], task: str, at: datetime) -> datetime | None:
     """When the task was last failed, up to ``at``; at any workshop and whoever saw it."""
-    failures = (o.happened_at for o in observations if o.task == task and o.happened_at <= at and o.passed is not True)
+    failures = (
+        o.happened_at
+        for o in observations
+        if o.task == task and o.happened_at <= at and o.passed is not True and o.supervision is not Supervision.WATCHED
+    )
     return max(failures, default=None)
 
 
@@ -182,4 +211,5 @@ def _certified(person: PersonEvidence, task: str, day: date) -> bool:
 
 
 def _is_passed_attempt(observation: Observation, workshop: str) -> bool:
-    return observation.passed is True and not observation.done_only and observation.workshop == workshop
+    tried = observation.supervision is not Supervision.WATCHED and not observation.done_only
+    return observation.passed is True and tried and observation.workshop == workshop

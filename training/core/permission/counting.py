@@ -15,12 +15,15 @@ DEFAULT_MONTHS = 12  # for a task that no job type of the rule book asks for: se
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """At least this many observations, mentors and local days, none older than ``valid_months``."""
+    """At least this many observations, mentors and local days, none older than ``valid_months``, all made after
+    ``beside_first`` with the mentor beside.
+    """
 
     observations: int
     mentors: int
     days: int
     valid_months: int
+    beside_first: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +53,13 @@ class Short:
 
 def asked_by(rule: SignOffOf) -> Asked:
     """What one sign-off requirement asks."""
-    return Asked(observations=rule.observations, mentors=rule.mentors, days=rule.days, valid_months=rule.valid_months)
+    return Asked(
+        observations=rule.observations,
+        mentors=rule.mentors,
+        days=rule.days,
+        valid_months=rule.valid_months,
+        beside_first=rule.beside_first,
+    )
 
 
 def most_demanding(rule_book: RuleBook, task: str) -> Asked:
@@ -66,6 +75,7 @@ def most_demanding(rule_book: RuleBook, task: str) -> Asked:
         mentors=max((a.mentors for a in asked), default=1),
         days=max((a.days for a in asked), default=1),
         valid_months=min((a.valid_months for a in asked), default=DEFAULT_MONTHS),
+        beside_first=max((a.beside_first for a in asked), default=0),
     )
 
 

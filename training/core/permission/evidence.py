@@ -85,7 +85,7 @@ class OutsideCertificate:
     """Issued elsewhere; ``tasks`` are those that its scope names. ``entered_on`` None: not before it was issued.
 
     One issued later than it was entered gains nothing unless ``confirmed_on`` is on or after ``issued_on``.
-    ``verified_on`` is the newest day on which the issuer confirmed it; from ``withdrawn_from`` on it is void.
+    ``verified_on`` are the days on which its issuer was asked and confirmed it; from ``withdrawn_from`` on it is void.
     """
 
     record: int
@@ -95,7 +95,7 @@ class OutsideCertificate:
     tasks: frozenset[str] = frozenset()
     entered_on: date | None = None
     confirmed_on: date | None = None
-    verified_on: date | None = None
+    verified_on: tuple[date, ...] = ()
     withdrawn_from: date | None = None
 
 
@@ -132,8 +132,6 @@ class StandDown:
     medical: bool = False
     job_given_by: str = ""
     releases: tuple[Release, ...] = ()
-    released_at: datetime | None = None
-    released_record: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

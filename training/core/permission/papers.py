@@ -8,10 +8,16 @@ from datetime import date
 from training.core.permission import remedies
 from training.core.permission.decision import Gap, Ground
 from training.core.permission.ends import at_close_of
-from training.core.permission.evidence import Appointment
+from training.core.permission.evidence import Appointment, OutsideCertificate
 from training.core.permission.findings import Case, Finding, missing
 from training.core.permission.rule_book import AppointedFor, CertificateOf, InstructedWithin
-from training.core.permission.validity import certificate_in_force, certificate_through, in_force
+from training.core.permission.validity import (
+    appointed_through,
+    certificate_in_force,
+    certificate_through,
+    in_force,
+    verified_through,
+)
 from training.core.trade.calendar import add_months
 
 Lasting = tuple[date, int]
@@ -21,21 +27,32 @@ Lasting = tuple[date, int]
 def check_certificate(case: Case, rule: CertificateOf) -> Finding:
     """An outside certificate of this kind that counts today."""
     lasting = [
-        (certificate_through(c, rule.valid_months), c.record)
+        (_last_day(c, rule, case.today), c.record)
         for c in case.evidence.of.certificates
-        if c.kind == rule.kind and certificate_in_force(c, rule.valid_months, case.today)
+        if c.kind == rule.kind and certificate_in_force(c, rule.valid_months, case.today, rule.verify_months)
     ]
     if not lasting:
+        to_check = any(
+            c.kind == rule.kind and certificate_in_force(c, rule.valid_months, case.today)
+            for c in case.evidence.of.certificates
+        )
         gap = Gap(
             ground=Ground.CERTIFICATE,
             subject=rule.kind,
             sentence=rule.sentence,
             source=rule.source,
-            remedy=remedies.certificate(),
-            facts=(("valid_months", rule.valid_months),),
+            remedy=remedies.entry(case.today) if to_check else remedies.certificate(),
+            facts=(("valid_months", rule.valid_months), ("to_be_checked_with_issuer", to_check)),
         )
         return missing(gap)
     return _holds(case, lasting, Ground.CERTIFICATE, rule.kind)
+
+
+def _last_day(certificate: OutsideCertificate, rule: CertificateOf, today: date) -> date:
+    through = certificate_through(certificate, rule.valid_months)
+    if rule.verify_months is None:
+        return through
+    return min(through, verified_through(certificate, rule.verify_months, today))
 
 
 def appointments(case: Case, job_type: str, rule: AppointedFor) -> list[Appointment]:
@@ -52,7 +69,7 @@ def appointments(case: Case, job_type: str, rule: AppointedFor) -> list[Appointm
 
 def appointment_through(appointment: Appointment, rule: AppointedFor) -> date:
     """The last day of an appointment: its own, and never longer than the rule's months from its first day."""
-    return min(appointment.through_day, add_months(appointment.from_day, rule.valid_months))
+    return min(appointed_through(appointment), add_months(appointment.from_day, rule.valid_months))
 
 
 def check_appointed(case: Case, job_type: str, rule: AppointedFor) -> Finding:

@@ -92,7 +92,9 @@ def check_done_lately(case: Case, rule: SignOffOf) -> Finding:
 
 
 def _attempts(case: Case, rule: SignOffOf) -> list[Seen]:
-    passed = case.court.standing(case.evidence.of, rule.task, at=case.at, before=False)
+    passed = case.court.made_alone(
+        case.evidence.of, rule.task, at=case.at, before=False, beside_first=rule.beside_first
+    )
     return [seen(o, rule.valid_months, case.zone) for o in passed]
 
 
@@ -107,7 +109,7 @@ def _done(case: Case, task: str) -> list[Observation]:
         and o.observer != case.person
         and o.workshop == case.evidence.workshop
     ]
-    return [*confirmed, *case.court.standing(case.evidence.of, task, at=case.at, before=False)]
+    return [*confirmed, *case.court.made_alone(case.evidence.of, task, at=case.at, before=False, beside_first=0)]
 
 
 def _decided_by_appointer(case: Case, rule: SignOffOf, appointer: str) -> Gap:
@@ -128,6 +130,8 @@ def _sign_off_gap(case: Case, rule: SignOffOf, kept: Sequence[Seen], appointer: 
     already = {a.observer for a in kept if last_day <= a.through}
     mentors = [m for m in _mentors(case, rule.task, already) if m != appointer]
     can = len(set(mentors) - already) >= short.mentors
+    beside = max(0, rule.beside_first - len(case.court.made_beside(case.evidence.of, rule.task, at=case.at)))
+    days_from_now = tuple([days_from_now[0]] * beside) + days_from_now
     return Gap(
         ground=Ground.SIGN_OFF,
         subject=rule.task,
@@ -135,7 +139,12 @@ def _sign_off_gap(case: Case, rule: SignOffOf, kept: Sequence[Seen], appointer: 
         source=rule.source,
         remedy=remedies.observations(case.today, days_from_now, tuple(mentors), can_be_had=can),
         records=tuple(sorted(a.record for a in kept)),
-        facts=(("observations", len(days_from_now)), ("mentors", short.mentors), ("days", short.days)),
+        facts=(
+            ("observations", len(days_from_now) - beside),
+            ("mentors", short.mentors),
+            ("days", short.days),
+            ("beside_first", beside),
+        ),
     )
 
 

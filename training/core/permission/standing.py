@@ -7,10 +7,10 @@ from datetime import date, timedelta
 
 from training.core.permission import remedies
 from training.core.permission.decision import Gap, Ground
-from training.core.permission.evidence import AgeEntry
+from training.core.permission.evidence import AgeEntry, StandDown
 from training.core.permission.findings import Case, Finding, missing, unreadable
+from training.core.permission.release import ended_by, fresh_evidence
 from training.core.permission.rule_book import JobType, RuleBook, YoungPerson, holds_of
-from training.core.permission.validity import open_at
 
 CLOCK_SLACK = timedelta(seconds=2)  # reliability.md F9
 HOUSE_RULE = "Hookside: missing or unreadable counts as not cleared"
@@ -48,24 +48,27 @@ def check_age(case: Case) -> tuple[Finding, ...]:
 
 def check_stand_downs(case: Case, job_type: JobType) -> tuple[Finding, ...]:
     """No stand-down is open that touches this job type. None ever ages out."""
-    touching = {
-        s
-        for s in case.evidence.of.stand_downs
-        if open_at(s, case.at) and (s.job_types is None or job_type.key in s.job_types)
-    }
-    return tuple(
-        missing(
-            Gap(
-                ground=Ground.STOOD_DOWN,
-                subject=job_type.key,
-                sentence="No stand-down is open.",
-                source="Hookside: a stand-down ends only by a recorded release",
-                remedy=remedies.release(case.today),
-                records=(stand_down.record,),
-            )
-        )
-        for stand_down in sorted(touching, key=lambda s: s.record)
+    touching = {s for s in case.evidence.of.stand_downs if s.job_types is None or job_type.key in s.job_types}
+    return tuple(_stood_down(case, job_type, one) for one in sorted(touching, key=lambda s: (s.record, repr(s))))
+
+
+def _stood_down(case: Case, job_type: JobType, stand_down: StandDown) -> Finding:
+    """The gap of an open stand-down; of one that was ended the releases, on which the clearance stands."""
+    person, stands = case.evidence.of, case.court.stands
+    if not case.court.is_open(stand_down, person, case.at):
+        ended = ended_by(stand_down, person, case.at, stands, case.zone)
+        return Finding(records=tuple(release.record for release in ended))
+    fresh = fresh_evidence(stand_down, person, case.at, stands, case.zone)
+    gap = Gap(
+        ground=Ground.STOOD_DOWN,
+        subject=job_type.key,
+        sentence="No stand-down is open.",
+        source="Hookside: a stand-down ends only by a recorded release",
+        remedy=remedies.release(case.today),
+        records=(stand_down.record,),
+        facts=(("people", 2 if stand_down.incident else 1), ("fresh_evidence", bool(fresh))),
     )
+    return missing(gap)
 
 
 def check_young(case: Case, job_type: JobType, most: YoungPerson) -> tuple[Finding, ...]:

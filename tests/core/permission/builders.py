@@ -22,6 +22,7 @@ from training.core.permission.evidence import (
     OutsideCertificate,
     PersonEvidence,
     QuestionGate,
+    Release,
     StandDown,
     Supervisor,
     UnsafeAnswer,
@@ -65,15 +66,29 @@ def days_ago(days: float, at: datetime = AT) -> datetime:
 
 
 def sign_off(
-    task: str = "T1", n: int = 1, k: int = 1, d: int = 1, *, months: int = 12, within: int | None = None
+    task: str = "T1",
+    n: int = 1,
+    k: int = 1,
+    d: int = 1,
+    *,
+    months: int = 12,
+    within: int | None = None,
+    beside: int = 0,
 ) -> SignOffOf:
     return SignOffOf(
-        task=task, observations=n, mentors=k, days=d, valid_months=months, done_within_days=within, **WORDS
+        task=task,
+        observations=n,
+        mentors=k,
+        days=d,
+        valid_months=months,
+        done_within_days=within,
+        beside_first=beside,
+        **WORDS,
     )
 
 
-def certificate_of(kind: str = "first aid and CPR", months: int = 24) -> CertificateOf:
-    return CertificateOf(kind=kind, valid_months=months, **WORDS)
+def certificate_of(kind: str = "first aid and CPR", months: int = 24, verify: int | None = None) -> CertificateOf:
+    return CertificateOf(kind=kind, valid_months=months, verify_months=verify, **WORDS)
 
 
 def appointed(months: int = 12) -> AppointedFor:
@@ -173,6 +188,11 @@ def instruction(given_on: date = date(2026, 1, 10), **fields: Any) -> Instructio
 def stood_down(at: datetime | None = None, *keys: str, **fields: Any) -> StandDown:
     fields.setdefault("record", number())
     return StandDown(happened_at=at or days_ago(1), job_types=frozenset(keys) if keys else None, **fields)
+
+
+def release(at: datetime, *evidence: int, by: str = "boss", **fields: Any) -> Release:
+    fields.setdefault("record", number())
+    return Release(happened_at=at, by=by, evidence=evidence, **fields)
 
 
 def age(under_18: bool = False, entered_on: date = date(2025, 6, 1)) -> AgeEntry:

@@ -22,6 +22,7 @@ from tests.core.permission.builders import (
     named_mentor,
     observed,
     person,
+    release,
     sign_off,
     stood_down,
     supervisor,
@@ -30,13 +31,13 @@ from tests.core.permission.strategies import (
     COMING,
     QUESTIONS,
     RECALL_RULES,
-    STAND_DOWNS,
     SUPERVISORS,
     UNSAFE,
     cases,
     few,
+    stood_down_once,
 )
-from training.core.permission.evidence import Appointment, Evidence, Observation, PersonEvidence
+from training.core.permission.evidence import Appointment, Evidence, Observation, PersonEvidence, Supervision
 from training.core.permission.rule_book import RuleBook
 
 House = tuple[Evidence, RuleBook]
@@ -67,6 +68,7 @@ def named(draw: st.DrawFn) -> Any:
         through_day=start + timedelta(days=draw(st.integers(20, 900))),
         entered_on=start - timedelta(days=draw(st.sampled_from([0, 5, -30]))),
         confirmed_on=draw(st.sampled_from([None, start, start + timedelta(days=9)])),
+        withdrawn_from=draw(st.sampled_from([None, None, start + timedelta(days=40)])),
     )
 
 
@@ -89,7 +91,9 @@ FOUNDING = certificate("HV course", TODAY - timedelta(days=800), tasks=frozenset
 
 def signer(draw: st.DrawFn, key: str, watched: list[Observation], founds: bool) -> PersonEvidence:
     stands = [stood_down(AT - timedelta(days=draw(st.integers(9, 500))))]
-    stands = [draw(st.sampled_from([stands[0], replace(stands[0], released_at=AT - timedelta(days=8))]))]
+    seen = [o.record for o in watched[-2:]]
+    ended = replace(stands[0], releases=(release(AT - timedelta(days=8), *seen, record=10**9),))
+    stands = [draw(st.sampled_from([stands[0], ended]))]
     return PersonEvidence(
         person=key,
         ages=(age(),),
@@ -109,6 +113,7 @@ def attempt(draw: st.DrawFn, days: int, by: str) -> Observation:
         passed=not draw(one_in(20)),
         workshop="elsewhere" if draw(one_in(20)) else SHOP,
         done_only=draw(one_in(20)),
+        supervision=draw(st.sampled_from([Supervision.ALONE] * 8 + [Supervision.BESIDE, Supervision.WATCHED])),
     )
 
 
@@ -117,7 +122,8 @@ def chains(draw: st.DrawFn) -> House:
     """Four who watch each other at T1 over two years, from few who hold an outside certificate."""
     n = draw(st.sampled_from([1, 1, 1, 1, 2]))
     months = draw(st.sampled_from([6, 12, 24, 36, 36]))
-    first = sign_off("T1", n, draw(st.integers(1, n)), draw(st.integers(1, n)), months=months)
+    beside = draw(st.sampled_from([0, 0, 0, 1]))
+    first = sign_off("T1", n, draw(st.integers(1, n)), draw(st.integers(1, n)), months=months, beside=beside)
     rules = asks(first, *([sign_off("T2")] if draw(one_in(4)) else []))
     rules = replace(rules, bootstrap_months=draw(st.sampled_from([0, 3, 6])))
     attempts: dict[str, list[Observation]] = {key: [] for key in FOUR}
@@ -198,7 +204,7 @@ def rememberers(draw: st.DrawFn) -> House:
     }
     questions = draw(st.lists(QUESTIONS, min_size=1, max_size=6, unique_by=lambda q: q.question))
     given_evidence = evidence(
-        person(stand_downs=draw(few(STAND_DOWNS, 1)) if draw(one_in(8)) else ()),
+        draw(stood_down_once(person())) if draw(one_in(8)) else person(),
         gates=(*questions, *draw(COMING)),
         unsafe=draw(few(UNSAFE, 2)) if draw(one_in(4)) else (),
         read_at=AT + timedelta(days=5000),

@@ -12,10 +12,10 @@ from dataclasses import dataclass, fields
 from datetime import date, datetime, timedelta
 from itertools import product
 
-from tests.core.permission.oracle_mentors import Pass, Watched, enough, opens
+from tests.core.permission.oracle_mentors import Pass, Watched, enough
 from training.core.memory.gates import mean_gate_low
 from training.core.permission.decision import Ground, Mode
-from training.core.permission.evidence import Evidence, QuestionGate
+from training.core.permission.evidence import Evidence, OutsideCertificate, QuestionGate
 from training.core.permission.rule_book import (
     AppointedFor,
     CertificateOf,
@@ -189,7 +189,8 @@ class Oracle:
         """A job type and all that are held for it."""
         rest: set[tuple[Ground, str]] = set()
         held_practice: list[frozenset[Gaps]] = []
-        if any(opens(s, at) and (s.job_types is None or job_type.key in s.job_types) for s in self.me.stand_downs):
+        touching = [s for s in self.me.stand_downs if s.job_types is None or job_type.key in s.job_types]
+        if any(self.watched.is_down(self.me.person, s, at) for s in touching):
             rest.add((Ground.STOOD_DOWN, job_type.key))
         for requirement in job_type.requirements:
             if isinstance(requirement, HoldsJobType) and requirement.job_type in self.by_key:
@@ -222,8 +223,15 @@ class Oracle:
             c.kind == rule.kind
             and c.issued_on <= day <= min(c.through_day or date.max, add_months(c.issued_on, rule.valid_months))
             and gained(c.issued_on, c.entered_on or c.issued_on, c.confirmed_on, day)
+            and (c.withdrawn_from is None or day < c.withdrawn_from)
+            and self.was_checked(c, rule.verify_months, day)
             for c in self.me.certificates
         )
+
+    def was_checked(self, paper: OutsideCertificate, months: int | None, day: date) -> bool:
+        """Whether some check with its issuer, the entering among them, lies no more than so many months back."""
+        checks = {paper.entered_on or paper.issued_on}.union(on for on in paper.verified_on if on <= day)
+        return months is None or any(day <= add_months(on, months) for on in checks)
 
     def appointers(self, job_type: JobType, rule: AppointedFor, day: date) -> set[str]:
         """Who wrote an appointment for the job type that counts today."""
@@ -235,6 +243,7 @@ class Oracle:
             and a.by != self.me.person
             and max(a.from_day, a.entered_on) <= day <= a.through_day
             and day <= add_months(a.from_day, rule.valid_months)
+            and (a.withdrawn_from is None or day < a.withdrawn_from)
             and gained(a.from_day, a.entered_on, a.confirmed_on, day)
         }
 
@@ -261,12 +270,12 @@ class Oracle:
             if len(tasks) == fewest
         )
 
-    def passes(self, task: str, at: datetime) -> list[Pass]:
-        return self.watched.passes(self.me.person, task, lambda instant: instant <= at, at)
+    def passes(self, task: str, at: datetime, beside: int = 0) -> list[Pass]:
+        return self.watched.passes(self.me.person, task, lambda instant: instant <= at, at, beside)
 
     def signed_off(self, rule: SignOffOf, left_out: str, at: datetime, day: date) -> bool:
-        kept = [p for p in self.passes(rule.task, at) if p.observer != left_out]
-        return enough(kept, day, self.zone, (rule.observations, rule.mentors, rule.days, rule.valid_months))
+        kept = [p for p in self.passes(rule.task, at, rule.beside_first) if p.observer != left_out]
+        return enough(kept, day, self.zone, (rule.observations, rule.mentors, rule.days, rule.valid_months, 0))
 
     def done_lately(self, rule: SignOffOf, at: datetime, day: date) -> bool:
         if rule.done_within_days is None:

@@ -11,15 +11,15 @@ from training.core.permission.rule_book import RuleBook, SignOffOf
 from training.core.trade.calendar import add_months, local_day
 
 Pass = Observation
-Figures = tuple[int, int, int, int]
-"""Observations, mentors, local days, months for which each is valid."""
+Figures = tuple[int, int, int, int, int]
+"""Observations, mentors, local days, months for which each is valid, attempts with the mentor beside before."""
 
 OUTSIDE_MONTHS = 36
 
 
 def enough(passes: Iterable[Pass], day: date, zone: str, figures: Figures) -> bool:
     """Whether these passes are enough on a local day."""
-    observations, mentors, days, months = figures
+    observations, mentors, days, months, _ = figures
     valid = [p for p in passes if day <= add_months(local_day(p.happened_at, zone), months)]
     return (
         len({(p.observer, p.happened_at) for p in valid}) >= observations
@@ -28,46 +28,74 @@ def enough(passes: Iterable[Pass], day: date, zone: str, figures: Figures) -> bo
     )
 
 
-def opens(stand_down: StandDown, at: datetime) -> bool:
-    """Whether a stand-down is open: it has begun, and no release dated after it has come."""
-    if at < stand_down.happened_at:
-        return False
-    return stand_down.released_at is None or not stand_down.happened_at <= stand_down.released_at <= at
-
-
 class Watched:
     """All attempts of a house, each with whether it was watched by somebody who might watch it."""
 
     def __init__(self, evidence: Evidence, rules: RuleBook) -> None:
         self.evidence, self.rules, self.zone = evidence, rules, evidence.zone
         self.people = {**evidence.colleagues, evidence.of.person: evidence.of}
-        self.good: dict[str, list[tuple[str, Pass]]] = {}
+        self.good: list[tuple[str, Pass]] = []
+        self.go_through()
 
-    def passes(self, person: str, task: str, in_time: Callable[[datetime], bool], at: datetime) -> list[Pass]:
-        """Good passes of somebody in time, those before their latest failure up to ``at`` left out."""
-        if task not in self.good:
-            self.good[task] = []
-            self.go_through(task)
+    def passes(
+        self, person: str, task: str, in_time: Callable[[datetime], bool], at: datetime, beside: int = 0
+    ) -> list[Pass]:
+        """Good passes alone of somebody in time, those before their latest failure up to ``at`` left out, and those
+        with fewer attempts beside a mentor before them."""
         failures = [
             o.happened_at
             for o in self.people[person].observations
-            if o.task == task and not o.passed and o.happened_at <= at
+            if o.task == task and not o.passed and o.supervision != "watched" and o.happened_at <= at
         ]
+        mine = [o for who, o in self.good if who == person and o.task == task]
+        coached = [o for o in mine if o.supervision == "mentor beside"]
         return [
             o
-            for who, o in self.good[task]
-            if who == person and in_time(o.happened_at) and all(o.happened_at > failed for failed in failures)
+            for o in mine
+            if o.supervision == "alone"
+            and in_time(o.happened_at)
+            and all(o.happened_at > failed for failed in failures)
+            and len({c for c in coached if c.happened_at < o.happened_at}) >= beside
         ]
 
-    def go_through(self, task: str) -> None:
-        attempts = {(who, o) for who, one in self.people.items() for o in one.observations if o.task == task}
+    def go_through(self) -> None:
+        attempts = {(who, o) for who, one in self.people.items() for o in one.observations}
         in_order = sorted(attempts, key=lambda each: each[1].happened_at)
         for _, at_once in groupby(in_order, key=lambda each: each[1].happened_at):
-            found = [(who, o) for who, o in at_once if self.is_attempt(o) and self.might_watch(o.observer, who, o)]
-            self.good[task] += found
+            self.good += [(who, o) for who, o in at_once if self.is_attempt(o) and self.might_watch(o.observer, who, o)]
+
+    def is_down(self, person: str, stand_down: StandDown, at: datetime) -> bool:
+        """Whether a stand-down has begun and fewer people than it takes have released it by ``at``."""
+        enders = {
+            r.by
+            for r in stand_down.releases
+            if stand_down.happened_at < r.happened_at <= at
+            and r.by not in {"", person, stand_down.job_given_by}
+            and any(n < r.record and self.is_fresh(person, stand_down, n, r.happened_at) for n in r.evidence)
+        }
+        return stand_down.happened_at <= at and len(enders) < 1 + stand_down.incident
+
+    def is_fresh(self, person: str, stand_down: StandDown, number: int, before: datetime) -> bool:
+        """Whether a record shows something since: an attempt alone that stands, or for a medical one a new answer."""
+        watched = any(
+            who == person
+            and o.record == number
+            and o.supervision == "alone"
+            and stand_down.happened_at < o.happened_at < before
+            for who, o in self.good
+        )
+        return watched or any(
+            stand_down.medical
+            and c.record == number > stand_down.record
+            and c.kind == "medical"
+            and c.withdrawn_from is None
+            and (c.entered_on or c.issued_on) >= local_day(stand_down.happened_at, self.zone)
+            for c in self.people[person].certificates
+        )
 
     def is_attempt(self, o: Observation) -> bool:
-        return o.passed and not o.done_only and o.workshop == self.evidence.workshop
+        tried = not o.done_only and o.supervision != "watched"
+        return o.passed and tried and o.workshop == self.evidence.workshop
 
     def might_watch(self, mentor: str, person: str, o: Observation) -> bool:
         return self.may_watch(mentor, person, o.task, o.happened_at)
@@ -77,12 +105,13 @@ class Watched:
         if mentor == person or mentor not in self.people:
             return False
         one, day = self.people[mentor], local_day(at, self.zone)
-        if one.unreadable or any(opens(s, at) for s in one.stand_downs) or not self.is_named(one, task, day):
+        down = any(self.is_down(mentor, s, at) for s in one.stand_downs)
+        if one.unreadable or down or not self.is_named(one, task, day):
             return False
         if self.is_founder(one, task, day):
             return True
-        own = self.earlier(mentor, task, at)
         figures = self.hardest(task)
+        own = self.earlier(mentor, task, at, figures[-1])
         if enough([p for p in own if p.observer != person], day, self.zone, figures):
             return True
         return (
@@ -91,8 +120,8 @@ class Watched:
             and self.reaches_outside(person, mentor, task, at)
         )
 
-    def earlier(self, person: str, task: str, at: datetime) -> list[Pass]:
-        return self.passes(person, task, lambda instant: instant < at, at)
+    def earlier(self, person: str, task: str, at: datetime, beside: int = 0) -> list[Pass]:
+        return self.passes(person, task, lambda instant: instant < at, at, beside)
 
     def is_named(self, mentor: PersonEvidence, task: str, day: date) -> bool:
         return any(
@@ -100,6 +129,7 @@ class Watched:
             and a.workshop == self.evidence.workshop
             and a.by != mentor.person
             and max(a.from_day, a.entered_on) <= day <= a.through_day
+            and (a.withdrawn_from is None or day < a.withdrawn_from)
             and (a.from_day <= a.entered_on or (a.confirmed_on is not None and a.from_day <= a.confirmed_on <= day))
             for a in mentor.mentor_appointments
         )
@@ -116,7 +146,8 @@ class Watched:
             last = min(c.through_day or date.max, add_months(c.issued_on, OUTSIDE_MONTHS))
             entered = c.entered_on or c.issued_on
             late = c.issued_on > entered and not (c.confirmed_on and c.issued_on <= c.confirmed_on <= day)
-            if task in c.tasks and c.issued_on <= day <= last and not late:
+            gone = c.withdrawn_from is not None and c.withdrawn_from <= day
+            if task in c.tasks and c.issued_on <= day <= last and not late and not gone:
                 return True
         return False
 
@@ -129,12 +160,13 @@ class Watched:
             if isinstance(r, SignOffOf) and r.task == task
         ]
         if not asked:
-            return 1, 1, 1, 12
+            return 1, 1, 1, 12, 0
         return (
             max(r.observations for r in asked),
             max(r.mentors for r in asked),
             max(r.days for r in asked),
             min(r.valid_months for r in asked),
+            max(r.beside_first for r in asked),
         )
 
     def reaches_outside(self, person: str, barred: str, task: str, at: datetime) -> bool:

@@ -27,12 +27,13 @@ from tests.core.permission.builders import (
     person,
     question,
     recall_of,
+    release,
     sign_off,
     stood_down,
     supervisor,
     unsafe,
 )
-from training.core.permission.evidence import Evidence, Observation, QuestionGate
+from training.core.permission.evidence import Evidence, Observation, PersonEvidence, QuestionGate, Supervision
 from training.core.permission.rule_book import (
     AppointedFor,
     CertificateOf,
@@ -56,16 +57,19 @@ def past_day(most: int = 500) -> st.SearchStrategy[date]:
 # ------------------------------------------------------------------------------------------------------- rule books
 
 SIGN_OFFS = st.builds(
-    lambda task, n, k, d, months, within: sign_off(task, n, min(k, n), min(d, n), months=months, within=within),
+    lambda task, n, k, d, months, within, beside: sign_off(
+        task, n, min(k, n), min(d, n), months=months, within=within, beside=beside
+    ),
     st.sampled_from(["T1", "T2"]),
     st.integers(1, 3),
     st.integers(1, 2),
     st.integers(1, 2),
     st.sampled_from([6, 12, 24]),
     st.sampled_from([None, None, 90, 300]),
+    st.sampled_from([0, 0, 0, 1, 2]),
 )
 PAPER_RULES = st.one_of(
-    st.builds(certificate_of, st.sampled_from(KINDS), st.sampled_from([12, 24, 36])),
+    st.builds(certificate_of, st.sampled_from(KINDS), st.sampled_from([12, 24, 36]), st.sampled_from([None, None, 6])),
     st.builds(appointed, st.sampled_from([6, 12])),
     st.builds(instructed, st.sampled_from([6, 12]), st.sampled_from([3, 6])),
 )
@@ -95,8 +99,14 @@ def rule_books(draw: st.DrawFn, recall: bool = True) -> RuleBook:
 
 def attempts(passed: st.SearchStrategy[bool], most_days: int = 250) -> st.SearchStrategy[Observation]:
     return st.builds(
-        lambda days, hour, by, task, ok, done, workshop: observed(
-            AT - timedelta(days=days, hours=hour), by=by, task=task, passed=ok, done_only=done, workshop=workshop
+        lambda days, hour, by, task, ok, done, workshop, how: observed(
+            AT - timedelta(days=days, hours=hour),
+            by=by,
+            task=task,
+            passed=ok,
+            done_only=done,
+            workshop=workshop,
+            supervision=how,
         ),
         st.integers(0, most_days),
         st.integers(0, 23),
@@ -105,37 +115,76 @@ def attempts(passed: st.SearchStrategy[bool], most_days: int = 250) -> st.Search
         passed,
         st.sampled_from([False, False, False, True]),
         st.sampled_from(["shop", "shop", "shop", "elsewhere"]),
+        st.sampled_from([Supervision.ALONE] * 5 + [Supervision.BESIDE, Supervision.BESIDE, Supervision.WATCHED]),
     )
 
 
 PASSES = attempts(st.just(True))
 APPOINTMENTS = st.builds(
-    lambda start, length, by, key, early: appointment(
-        key, by=by, from_day=start, through_day=start + timedelta(days=length), entered_on=start - timedelta(days=early)
+    lambda start, length, by, key, early, gone: appointment(
+        key,
+        by=by,
+        from_day=start,
+        through_day=start + timedelta(days=length),
+        entered_on=start - timedelta(days=early),
+        withdrawn_from=None if gone is None else start + timedelta(days=gone),
     ),
     past_day(200),
     st.integers(30, 500),
     st.sampled_from(["boss", "boss", "mia"]),
     st.sampled_from(["J", "J", "A", "K"]),
     st.sampled_from([0, 0, 0, 5]),
+    st.sampled_from([None, None, None, 0, 60, 300]),
 )
 CERTIFICATES = st.builds(
-    lambda kind, issued, length: certificate(
-        kind, issued, through_day=None if length is None else issued + timedelta(days=length)
+    lambda kind, issued, length, gone, checked: certificate(
+        kind,
+        issued,
+        through_day=None if length is None else issued + timedelta(days=length),
+        withdrawn_from=None if gone is None else issued + timedelta(days=gone),
+        verified_on=tuple(issued + timedelta(days=days) for days in checked),
     ),
     st.sampled_from(KINDS),
     past_day(),
     st.sampled_from([None, 100, 400]),
+    st.sampled_from([None, None, None, 90, 300]),
+    st.lists(st.integers(-30, 500), max_size=2),
 )
 INSTRUCTIONS = past_day(250).map(instruction)
 STAND_DOWNS = st.builds(
-    lambda days, keys, after: stood_down(
-        AT - timedelta(days=days), *keys, released_at=None if after is None else AT - timedelta(days=days - after)
+    lambda days, keys, incident, medical, giver: stood_down(
+        AT - timedelta(days=days), *keys, incident=incident, medical=medical, job_given_by=giver
     ),
     st.integers(5, 100),
     st.sampled_from([(), ("J",), ("A",), ("K",)]),
-    st.sampled_from([0, 1, 4, None]),
+    st.booleans(),
+    st.booleans(),
+    st.sampled_from(["", "chief"]),
 )
+
+
+@st.composite
+def stood_down_once(draw: st.DrawFn, person: PersonEvidence) -> PersonEvidence:
+    """Somebody with a stand-down, mostly with something seen since, and releases that mostly name it."""
+    down = draw(STAND_DOWNS)
+    seen_at = down.happened_at + timedelta(days=draw(st.sampled_from([1, 1, 1, 0, -1])))
+    supervision = draw(st.sampled_from([Supervision.ALONE, Supervision.ALONE, Supervision.BESIDE]))
+    fresh = observed(seen_at, by=draw(st.sampled_from(["mia", "max", person.person])), supervision=supervision)
+    answered = certificate("medical", seen_at.date())
+    named = st.sampled_from([(fresh.record,), (answered.record,), (fresh.record, answered.record), ()])
+    releases = tuple(
+        release(down.happened_at + timedelta(days=days), *draw(named), by=draw(st.sampled_from(RELEASERS)))
+        for days in draw(st.lists(st.sampled_from([0, 1, 2, 4]), max_size=3))
+    )
+    return replace(
+        person,
+        observations=(*person.observations, fresh),
+        certificates=(*person.certificates, answered),
+        stand_downs=(*person.stand_downs, replace(down, releases=releases)),
+    )
+
+
+RELEASERS = ["boss", "boss", "chief", "tom", "mia"]
 
 
 def questions(names: st.SearchStrategy[str], accepted: st.SearchStrategy[date]) -> st.SearchStrategy[QuestionGate]:
@@ -189,14 +238,14 @@ def few(each: st.SearchStrategy[Any], most: int, least: int = 0) -> st.SearchStr
 @st.composite
 def persons(draw: st.DrawFn) -> Any:
     """Tom, who mostly has enough of everything, and now and then a failure or a stand-down."""
-    return person(
+    tom = person(
         observations=draw(few(PASSES, 7)) + draw(few(attempts(st.just(False)), 1)) * (draw(st.integers(0, 3)) == 0),
         appointments=draw(few(APPOINTMENTS, 3)),
         certificates=draw(few(CERTIFICATES, 4)),
         instructions=draw(few(INSTRUCTIONS, 2)),
-        stand_downs=draw(few(STAND_DOWNS, 1)) * (draw(st.integers(0, 3)) == 0),
         ages=draw(few(AGES, 2, least=1)),
     )
+    return draw(stood_down_once(tom)) if draw(st.integers(0, 3)) == 0 else tom
 
 
 @st.composite

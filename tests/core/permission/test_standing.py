@@ -10,6 +10,7 @@ import pytest
 
 from tests.core.permission.builders import (
     AT,
+    MENTORS,
     age,
     answer,
     asks,
@@ -21,7 +22,9 @@ from tests.core.permission.builders import (
     grounds,
     holds,
     job_type,
+    observed,
     person,
+    release,
     sign_off,
     stood_down,
     supervisor,
@@ -29,6 +32,7 @@ from tests.core.permission.builders import (
 )
 from training.core.permission.decide import decide
 from training.core.permission.decision import Decision, Ground, Mode, RemedyKind
+from training.core.permission.evidence import Evidence, Observation, Release, Supervision
 from training.core.permission.rule_book import RecallOf
 
 RULES = asks(certificate_of())
@@ -100,15 +104,85 @@ def test_a_stand_down_blocks_supervised_work_too() -> None:
     assert refused(answer(given, asks(sign_off()))) == [Ground.STOOD_DOWN, Ground.SIGN_OFF]
 
 
-def test_only_a_release_ends_a_stand_down() -> None:
-    released = stood_down(days_ago(3), released_at=days_ago(1), released_record=6)
-    assert answer(with_person(READY, stand_downs=(released,)), RULES).mode is Mode.ALONE
-    assert answer(with_person(READY, stand_downs=(released,)), RULES, at=days_ago(2)).mode is Mode.NOT_CLEARED
+SEEN_SINCE = observed(days_ago(2), record=50)
 
 
-def test_a_release_dated_before_the_stand_down_releases_nothing() -> None:
-    contradictory = stood_down(days_ago(3), released_at=days_ago(4), released_record=6)
-    assert refused(answer(with_person(READY, stand_downs=(contradictory,)), RULES)) == [Ground.STOOD_DOWN]
+def released(*releases: Release, seen: Observation = SEEN_SINCE, **fields: Any) -> Evidence:
+    """Tom, stood down three days ago, watched since, and released."""
+    down = stood_down(days_ago(3), record=40, releases=releases, **fields)
+    return with_person(READY, stand_downs=(down,), observations=(seen,))
+
+
+def test_only_a_release_on_fresh_evidence_ends_a_stand_down_and_is_among_the_proofs() -> None:
+    given = released(release(days_ago(1), 50, record=60))
+    assert answer(given, RULES).mode is Mode.ALONE
+    assert 60 in answer(given, RULES).proofs
+    assert answer(given, RULES, at=days_ago(1.5)).mode is Mode.NOT_CLEARED
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    {
+        "before the stand-down": release(days_ago(4), 50, record=60),
+        "by the person": release(days_ago(1), 50, by="tom", record=60),
+        "by whoever gave the job": release(days_ago(1), 50, by="giver", record=60),
+        "by nobody": release(days_ago(1), 50, by="", record=60),
+        "without evidence": release(days_ago(1), record=60),
+        "on a record that is none": release(days_ago(1), 51, record=60),
+        "written before its evidence": release(days_ago(1), 50, record=45),
+        "dated before its evidence": release(days_ago(2.5), 50, record=60),
+    }.items(),
+    ids=lambda pair: pair[0],
+)
+def test_a_release_that_does_not_count_ends_nothing(wrong: tuple[str, Release]) -> None:
+    assert refused(answer(released(wrong[1], job_given_by="giver"), RULES)) == [Ground.STOOD_DOWN]
+
+
+@pytest.mark.parametrize(
+    "seen",
+    {
+        "failed": observed(days_ago(2), record=50, passed=False),
+        "before the stand-down": observed(days_ago(3.5), record=50),
+        "with the mentor beside": observed(days_ago(2), record=50, supervision=Supervision.BESIDE),
+        "watched only": observed(days_ago(2), record=50, supervision=Supervision.WATCHED),
+        "a job closed": observed(days_ago(2), record=50, done_only=True),
+        "by somebody who might not": observed(days_ago(2), record=50, by="joe"),
+        "by himself": observed(days_ago(2), record=50, by="tom"),
+    }.items(),
+    ids=lambda pair: pair[0],
+)
+def test_what_is_no_fresh_evidence_carries_no_release(seen: tuple[str, Observation]) -> None:
+    given = released(release(days_ago(1), 50, record=60), seen=seen[1])
+    gap = answer(given, RULES).gaps[0]
+    assert (gap.ground, dict(gap.facts)) == (Ground.STOOD_DOWN, {"people": 1, "fresh_evidence": False})
+
+
+def test_after_an_incident_two_people_have_to_release() -> None:
+    first, again = release(days_ago(1), 50, record=60), release(days_ago(0.9), 50, record=61)
+    second = release(days_ago(0.5), 50, by="chief", record=62)
+    assert refused(answer(released(first, again, incident=True), RULES)) == [Ground.STOOD_DOWN]
+    both = released(first, second, incident=True)
+    assert answer(both, RULES).mode is Mode.ALONE
+    assert {60, 62} <= set(answer(both, RULES).proofs)
+    assert answer(both, RULES, at=days_ago(0.7)).mode is Mode.NOT_CLEARED
+
+
+def test_a_medical_one_may_be_released_on_a_new_medical_answer_and_no_other_on_that() -> None:
+    yes = certificate("medical", (AT - timedelta(days=2)).date(), record=50)
+    for medical, mode in ((True, Mode.ALONE), (False, Mode.NOT_CLEARED)):
+        down = stood_down(days_ago(3), record=40, medical=medical, releases=(release(days_ago(1), 50, record=60),))
+        given = with_person(READY, stand_downs=(down,), certificates=(*READY.of.certificates, yes))
+        assert answer(given, RULES).mode is mode
+
+
+def test_a_mentors_release_counts_for_what_they_signed_afterwards() -> None:
+    seen = observed(days_ago(30), by="max", record=50)
+    down = stood_down(days_ago(40), record=40, releases=(release(days_ago(20), 50, record=60),))
+    fallen = replace(MENTORS["mia"], stand_downs=(down,), observations=(seen,))
+    people = {**MENTORS, "mia": fallen}
+    for days, mode in ((10, Mode.ALONE), (30, Mode.NOT_CLEARED)):
+        given = evidence(person(observations=(observed(days_ago(days), by="mia"),)), colleagues=people)
+        assert answer(given, asks(sign_off())).mode is mode
 
 
 def test_a_stand_down_touches_its_job_types_and_what_stands_on_them() -> None:

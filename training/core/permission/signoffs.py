@@ -143,7 +143,7 @@ def _sign_off_gap(case: Case, rule: SignOffOf, kept: Sequence[Seen], appointer: 
             ("observations", len(days_from_now) - beside),
             ("mentors", short.mentors),
             ("days", short.days),
-            ("beside_first", beside),
+            *((("beside_first", beside),) if beside else ()),
         ),
     )
 

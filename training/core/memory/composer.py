@@ -254,7 +254,9 @@ def _weakest_first(weighed: Weighed, askable: Places) -> Iterator[tuple[Places, 
     near = np.flatnonzero(weighed.near)
     near = near[np.argsort(weighed.before[near], kind="stable")]
     shares = weighed.before[near]
-    can = np.cumprod(np.isin(near, askable)).sum() if len(near) else 0
+    may_be_asked = np.zeros(len(weighed.near), dtype=bool)
+    may_be_asked[askable] = True
+    can = np.cumprod(may_be_asked[near]).sum()
     for number in range(1, int(can) + 1):
         ends_alike = number == len(near) or shares[number] > shares[number - 1]
         if ends_alike:

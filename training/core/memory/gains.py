@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
-from datetime import datetime, timedelta
+from datetime import datetime
 from itertools import chain
+from struct import pack
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -21,11 +22,12 @@ from training.core.memory.gates import LEAST_DAYS, WRONG_RUN
 from training.core.memory.parameters import DEFAULT, SESSION_DAYS, Parameters
 from training.core.memory.posterior import PersonMoments
 from training.core.memory.recall import chance_right, recall, recall_low, recall_mean
+from training.core.memory.steps import SECONDS_PER_DAY
 
 Column: TypeAlias = NDArray[np.float64]
 
 _NAN: Final = float("nan")
-_DAY: Final = timedelta(days=1)
+_SESSION_S: Final = SESSION_DAYS * SECONDS_PER_DAY
 _NEVER: Final = (_NAN, 0.0, _NAN, _NAN, 0.0, _NAN, _NAN, 1.0, 0.0, DEFAULT.sd_easiness**2, 0.0)
 
 
@@ -60,21 +62,25 @@ def columns(traces: Iterable[Trace | None], chance_floor: Column, at: datetime) 
     table = np.repeat(np.array(_NEVER)[:, np.newaxis], len(asked), axis=1)
     known = [place for place, trace in enumerate(asked) if trace is not None]
     table[:, known] = table_of([_row(trace, at) for trace in asked if trace is not None], len(_NEVER))
-    np.maximum(table[2], 0.0, out=table[2])  # an answer dated later than now was given just now
-    return Columns(**dict(zip(_IN_ROW, table, strict=True)), chance_floor=chance_floor)
+    gathered = dict(zip(_IN_ROW, table, strict=True))
+    for since in (gathered["seen_days"], gathered["gate_days"]):
+        since /= SECONDS_PER_DAY
+    # an answer dated later than now was given just now
+    np.maximum(gathered["seen_days"], 0.0, out=gathered["seen_days"])
+    return Columns(**gathered, chance_floor=chance_floor)
 
 
 def table_of(rows: Sequence[tuple[float, ...]], width: int) -> Column:
     """Turn rows of so many values into as many columns."""
-    values = np.fromiter(chain.from_iterable(rows), np.float64, len(rows) * width)
-    return values.reshape(-1, width).T.copy()
+    packed = pack(f"{len(rows) * width}d", *chain.from_iterable(rows))  # half the time of numpy.fromiter
+    return np.frombuffer(packed).reshape(-1, width).T.copy()
 
 
 def chance_right_now(asked: Columns, who: PersonMoments, parameters: Parameters = DEFAULT) -> Column:
     """Return the chance of a right answer now; ``who`` are the drill's moments."""
     mean = recall_mean(
         asked.held,
-        np.nan_to_num(asked.seen_days),
+        np.fmax(asked.seen_days, 0.0),
         who,
         easiness=asked.easiness,
         ln_hold_var=asked.held_var,
@@ -88,7 +94,8 @@ def low_without(
     asked: Columns, gate_who: PersonMoments, *ahead_days: float, parameters: Parameters = DEFAULT
 ) -> Column:
     """Return the gate's lower bounds so many days from now without an answer, a row for each; never right counts 0."""
-    days = np.nan_to_num(asked.gate_days) + np.array(ahead_days)[:, np.newaxis]
+    since = np.where(np.isnan(asked.gate_days), 0.0, asked.gate_days)
+    days = since + np.array(ahead_days)[:, np.newaxis]
     low = _low(asked, asked.gate, asked.gate_var, days, gate_who, parameters)
     return np.where(np.isnan(asked.gate) | (asked.wrong_running >= WRONG_RUN), 0.0, low)
 
@@ -150,7 +157,7 @@ def _first(asked: Columns, off: Column, parameters: Parameters) -> tuple[Column,
 
 def _next(asked: Columns, ln_hold: Column, off: Column, fade: float, parameters: Parameters) -> tuple[Column, Column]:
     """Return the next ln hold from ``ln_hold`` (NaN stays NaN) and the variance that this answer adds."""
-    recalled = np.asarray(recall(ln_hold, np.nan_to_num(asked.seen_days), off=off, fade=fade, parameters=parameters))
+    recalled = np.asarray(recall(ln_hold, np.fmax(asked.seen_days, 0.0), off=off, fade=fade, parameters=parameters))
     doubt = 1.0 - recalled
     by_right = parameters.right_base + parameters.right_gain * doubt
     by_wrong = parameters.wrong_base + parameters.wrong_gain * doubt
@@ -168,18 +175,19 @@ def _share_recalled(recalled: Column, chance_floor: Column, slip: float) -> Colu
 
 
 def _row(trace: Trace, at: datetime) -> tuple[float, ...]:
-    gate, seen_days = trace.gate, (at - trace.last_at) / _DAY
+    """Return a column's values of one question in order of ``_IN_ROW``, with seconds where these are days."""
+    gate, seen_s = trace.gate, (at - trace.last_at).total_seconds()
     held, gate_at, base = gate.ln_hold, gate.last_at, _NAN
     if not gate.clean:
         base = _or_nan(held if gate.base is None else gate.base)
-    adds = gate.last_wrong_at is None or (at - gate.last_wrong_at) / _DAY > SESSION_DAYS
+    adds = gate.last_wrong_at is None or (at - gate.last_wrong_at).total_seconds() > _SESSION_S
     return (
         trace.ln_hold,
         trace.ln_hold_var,
-        seen_days,
+        seen_s,
         _NAN if held is None else held,
         gate.ln_hold_var,
-        _NAN if gate_at is None else seen_days if gate_at == trace.last_at else (at - gate_at) / _DAY,
+        _NAN if gate_at is None else seen_s if gate_at == trace.last_at else (at - gate_at).total_seconds(),
         base,
         gate.wrong_running + adds,
         trace.easiness,

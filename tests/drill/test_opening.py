@@ -17,6 +17,7 @@ from tests.factories.bank import (
 )
 from tests.factories.drill import OPENED_AT, answered_turn, asked_turn
 from tests.factories.people import PersonFactory, WorkshopFactory, WorksTowardsFactory
+from training.bank.models import QuestionVersion
 from training.bank.queries import question_of
 from training.core.questions.kinds import Commitment, Kind, Topic
 from training.drill.actions import fresh_seed, open_drill, record_talk_through
@@ -125,17 +126,37 @@ def test_only_life_questions_of_the_lowest_job_type_are_asked_of_somebody_new(pe
 
 def test_what_counts_for_nothing_is_asked_for_practice_once_all_that_counts_holds(person: Person) -> None:
     """Of the lowest job type three life questions a topic count, those with the first ids of one day."""
-    versions = ready_workshop(person.workshop, [Kind.PICK_ONE] * 6)
-    idents = sorted(version.question.ident for version in versions)
-    counted, rest = idents[:3], idents[3:]
-    assert set(asked_by(open_drill(person=person, minutes=5, at=OPENED_AT))) <= set(counted)
+    counted, rest = six_of_a_topic(person)
+    assert set(asked_by(open_drill(person=person, minutes=5, at=OPENED_AT))) <= {ident_of(one) for one in counted}
+    answered_for_two_months(person, counted)
+    asked = asked_by(open_drill(person=person, minutes=5, at=OPENED_AT + 61 * DAY))
+    assert asked[-3:] == [ident_of(one) for one in rest]
+    assert set(asked[:-3]) <= {ident_of(one) for one in counted}
+
+
+def test_practice_too_asks_nothing_twice_in_a_session(person: Person) -> None:
+    counted, rest = six_of_a_topic(person)
+    answered_for_two_months(person, counted)
+    answered_turn(person, rest[0], OPENED_AT + 61 * DAY)
+    asked = asked_by(open_drill(person=person, minutes=5, at=OPENED_AT + 61 * DAY + timedelta(hours=1)))
+    assert asked[-2:] == [ident_of(one) for one in rest[1:]]
+    assert ident_of(rest[0]) not in asked
+
+
+def six_of_a_topic(person: Person) -> tuple[list[QuestionVersion], list[QuestionVersion]]:
+    """The three that count and the three that do not."""
+    versions = sorted(ready_workshop(person.workshop, [Kind.PICK_ONE] * 6), key=ident_of)
+    return versions[:3], versions[3:]
+
+
+def answered_for_two_months(person: Person, versions: list[QuestionVersion]) -> None:
     for day in (1, 3, 7, 14, 30, 60):
         for version in versions:
-            if version.question.ident in counted:
-                answered_turn(person, version, OPENED_AT + day * DAY)
-    asked = asked_by(open_drill(person=person, minutes=5, at=OPENED_AT + 61 * DAY))
-    assert asked[-3:] == rest
-    assert set(asked[:-3]) <= set(counted)
+            answered_turn(person, version, OPENED_AT + day * DAY)
+
+
+def ident_of(version: QuestionVersion) -> str:
+    return version.question.ident
 
 
 def test_what_one_works_towards_and_is_appointed_for_is_asked_too(person: Person) -> None:

@@ -13,6 +13,7 @@ from training.bank.rule_books import rule_book_of
 from training.core.memory.composer import SOON_DAYS, Candidate, compose
 from training.core.memory.due import due_at
 from training.core.memory.fold import PersonRecall
+from training.core.memory.gates import is_first_of_session
 from training.core.memory.posterior import moments
 from training.core.permission.evidence import QuestionGate
 from training.core.permission.questions import counting, is_life
@@ -99,7 +100,7 @@ def pick_questions(person: Person, history: History, *, minutes: int, at: dateti
         for row in accepted.values()
     }
     asked = [one for ident, one in candidates.items() if ident in aims or ident in returning.unsafe]
-    practice = _practice(candidates, asked) if all(_holds(one, recall, at + SPARE) for one in asked) else []
+    practice = _practice(candidates, asked, at) if all(_holds(one, recall, at + SPARE) for one in asked) else []
     for_asked = minutes * (1 - PRACTICE_SHARE) if practice else minutes
     drill = compose(asked, recall.belief, for_asked, at, parameters=history.parameter_set.parameters)
     left = minutes * 60 - sum(candidates[ident].seconds for ident in drill.questions)
@@ -170,10 +171,19 @@ def _holds(candidate: Candidate, recall: PersonRecall, at: datetime) -> bool:
     return due_at(candidate.trace, moments(recall.belief), candidate.floor) > at
 
 
-def _practice(candidates: Mapping[str, Candidate], asked: Iterable[Candidate]) -> list[Candidate]:
-    """Questions that count for nothing here, of the topics asked for: never answered first, then life, then oldest."""
+def _practice(candidates: Mapping[str, Candidate], asked: Iterable[Candidate], at: datetime) -> list[Candidate]:
+    """Questions that count for nothing here, of the topics asked for: never answered first, life before the rest, then oldest.
+
+    As of all others, none comes twice in a session.
+    """
     counted, topics = {one.question for one in asked}, {one.topic for one in asked}
-    rest = [one for one in candidates.values() if one.question not in counted and one.topic in topics]
+    rest = [
+        one
+        for one in candidates.values()
+        if one.question not in counted
+        and one.topic in topics
+        and is_first_of_session(one.trace.last_at if one.trace else None, at)
+    ]
     return sorted(rest, key=lambda one: (*_last_answered(one), one.consequence != Consequence.LIFE, one.question))
 
 

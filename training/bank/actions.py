@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -14,15 +14,24 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from training.bank.facts import Accepted, RuleBookInForce
+from training.bank.facts import Accepted, RuleBookConfirmed, RuleBookInForce, RuleBookProposed, RuleBookWithdrawn
 from training.bank.files import BankFiles, BankRefused, Entry, read_bank
 from training.bank.models import Question, QuestionVersion, TaskVersion
+from training.bank.rule_book_checks import may_confirm, rule_book_for
+from training.bank.rule_books import book_in_force
+from training.bank.rule_history import BookWritten, Rules, rules_of
 from training.core.permission.practical import PracticalTask
-from training.core.permission.reading import rule_book_from
+from training.core.permission.reading import as_mapping, rule_book_from
+from training.core.permission.rule_book import RuleBook
 from training.core.questions.reading import SHIPPED_AUTHOR
 from training.people.models import Person, Workshop, WorkshopGroup
+from training.people.queries import is_manager
+from training.people.refusal import Refusal
 from training.records.actions import Refused, append
 from training.records.canonical import canonical_text
+from training.records.models import Chain, Record
+
+LONGEST_AHEAD = timedelta(days=731)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,6 +83,99 @@ def put_in_force(*, workshop: Workshop, book: dict[str, Any], by: Person, at: da
     fact = RuleBookInForce(workshop=workshop.key, version=version, book=json.dumps(book, sort_keys=True), by=by.key)
     with transaction.atomic():
         append(fact, chain_id=workshop.group.chain_id, about=workshop.key, at=at)
+
+
+def propose_rule_book(
+    *, workshop: Workshop, book: Mapping[str, Any], from_day: date, reason: str, by: Person, at: datetime
+) -> Record:
+    """A manager proposes a rule book from a local day on; it changes nothing until a second person confirms it.
+
+    Its version is given here. Raises ``BadRuleBook`` with every fault it has, ``Refusal`` and ``Refused``.
+    """
+    wanted = rule_book_for(workshop, book)
+    with transaction.atomic():
+        rules = _rules(workshop)
+        _refuse_proposal(workshop, rules, wanted, by)
+        _refuse_day(from_day, at.astimezone(ZoneInfo(workshop.zone)).date())
+        if not reason.strip():
+            raise Refusal(_("Say in a few words why the rule book changes."), field="reason")
+        version = rules.next_version()
+        text = json.dumps({**as_mapping(wanted), "version": version}, sort_keys=True, ensure_ascii=False)
+        fact = RuleBookProposed(
+            workshop=workshop.key, version=version, book=text, from_day=from_day, reason=reason.strip(), by=by.key
+        )
+        return append(fact, chain_id=workshop.group.chain_id, about=workshop.key, at=at)
+
+
+def confirm_rule_book(*, workshop: Workshop, proposal: int, by: Person, at: datetime) -> Record:
+    """Confirm a proposed rule book, or one that was confirmed before its first day and whose day has come.
+
+    Raises ``Refusal``: for the proposer at the first confirmation, for whoever has not the right, for a day to come.
+    """
+    on = at.astimezone(ZoneInfo(workshop.zone)).date()
+    with transaction.atomic():
+        rules = _rules(workshop)
+        if not may_confirm(by, workshop):
+            raise Refusal(_("Only another manager of the group confirms a rule book, or its second signer."))
+        book = _waiting(rules, proposal)
+        if book in rules.coming and on < book.from_day:
+            raise Refusal(_("It is confirmed already. What it lets people gain is confirmed again on its first day."))
+        if book in rules.proposed and book.by == by.key:
+            raise Refusal(_("Whoever proposed a rule book does not confirm it. A second person does."))
+        fact = RuleBookConfirmed(
+            workshop=workshop.key, proposal=proposal, version=book.version, confirmed_on=on, by=by.key
+        )
+        return append(fact, chain_id=workshop.group.chain_id, about=workshop.key, at=at)
+
+
+def withdraw_rule_book(*, workshop: Workshop, proposal: int, reason: str, by: Person, at: datetime) -> Record:
+    """A manager withdraws a proposal that nobody has confirmed; a confirmed one is only replaced by a newer book."""
+    with transaction.atomic():
+        rules = _rules(workshop)
+        _managers_only(workshop, by)
+        book = _waiting(rules, proposal)
+        if book in rules.coming:
+            raise Refusal(_("It is confirmed. To undo it, propose a newer rule book: that takes two people as well."))
+        if not reason.strip():
+            raise Refusal(_("Say in a few words why it is withdrawn."), field="reason")
+        fact = RuleBookWithdrawn(
+            workshop=workshop.key, proposal=proposal, version=book.version, reason=reason.strip(), by=by.key
+        )
+        return append(fact, chain_id=workshop.group.chain_id, about=workshop.key, at=at)
+
+
+def _rules(workshop: Workshop) -> Rules:
+    """Where the rule books stand, under the chain's lock: nobody writes another meanwhile."""
+    Chain.objects.select_for_update().get(pk=workshop.group.chain_id)
+    return rules_of(workshop)
+
+
+def _managers_only(workshop: Workshop, by: Person) -> None:
+    if by.group_id != workshop.group_id or not is_manager(by):
+        raise Refusal(_("Only a manager of the group changes its rule books."))
+
+
+def _refuse_proposal(workshop: Workshop, rules: Rules, wanted: RuleBook, by: Person) -> None:
+    _managers_only(workshop, by)
+    if rules.proposed:
+        sentence = _("Rule book %(version)d is proposed already. Confirm or withdraw it first.")
+        raise Refusal(sentence % {"version": rules.proposed[0].version})
+    in_force = book_in_force(rules)
+    if in_force and {**as_mapping(in_force), "version": 0} == {**as_mapping(wanted), "version": 0} and not rules.coming:
+        raise Refusal(_("Nothing in it differs from the rule book in force."))
+
+
+def _refuse_day(from_day: date, today: date) -> None:
+    if not today <= from_day <= today + LONGEST_AHEAD:
+        sentence = _("%(day)s cannot be its first day. Give a day from today on, at most two years ahead.")
+        raise Refusal(sentence % {"day": from_day.isoformat()}, field="from_day")
+
+
+def _waiting(rules: Rules, proposal: int) -> BookWritten:
+    for book in (*rules.proposed, *rules.coming):
+        if book.record == proposal and book.text is not None:
+            return book
+    raise Refusal(_("This rule book does not wait for anything any more. Open the page anew."))
 
 
 def _store_question(group: WorkshopGroup, entry: Entry, at: datetime) -> str:

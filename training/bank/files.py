@@ -101,6 +101,16 @@ def _mapping_once(loader: _Loader, node: yaml.MappingNode) -> dict[Any, Any]:
 _Loader.add_constructor(yaml.resolver.BaseResolver.DEFAULT_MAPPING_TAG, _mapping_once)
 
 
+def plain_from(text: str) -> Any:
+    """One YAML or JSON text as plain values, as strictly as the files of a bank. ``ValueError`` names the line."""
+    try:
+        return yaml.load(text, Loader=_Loader)  # noqa: S506 - a SafeLoader
+    except (yaml.YAMLError, ValueError, RecursionError) as problem:
+        mark = getattr(problem, "problem_mark", None)
+        said = getattr(problem, "problem", None) or "a character or a value in it cannot be read"
+        raise ValueError(f"line {mark.line + 1 if mark else 1}: {said}") from problem
+
+
 def read_bank(folder: Path) -> BankFiles:
     """Read every YAML file of a folder, question and task files alike, and lint the whole."""
     bank = BankFiles()

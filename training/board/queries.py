@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from training.bank.queries import AcceptedQuestion, accepted_in, unreadable_acceptances
-from training.bank.rule_books import rule_book_of
+from training.bank.rule_books import book_in_force, coming_books
+from training.bank.rule_history import rules_of
 from training.core.memory.fold import PersonRecall
-from training.core.permission.decide import decide
+from training.core.permission.coming import ComingBook, decide_with_coming
 from training.core.permission.decision import Decision, Gap, Ground, Mode, Remedy, RemedyKind
 from training.core.permission.evidence import Evidence, PersonEvidence, QuestionGate, Supervisor
 from training.core.permission.rule_book import RuleBook
@@ -28,9 +29,9 @@ FindSupervisors = Callable[[Collection[str]], Supervisors]
 class Reading:
     """What was read of one workshop, once, for all its decisions: as known at a record number, read at an instant.
 
-    ``newest`` says that no record is left out, so that kept recall may be used. ``unreadable`` names records of the
-    workshop that cannot be read: they block everybody. ``histories`` fills as people are asked
-    about; it changes no answer, since what was known at a number never changes.
+    ``coming`` are rule books confirmed for a later day. ``newest`` says that no record is left out, so that kept recall
+    may be used. ``unreadable`` names records of the workshop that cannot be read: they block everybody. ``histories``
+    fills as people are asked about; it changes no answer, since what was known at a number never changes.
     """
 
     workshop: Workshop
@@ -42,26 +43,32 @@ class Reading:
     read_at: datetime
     newest: bool
     unreadable: tuple[int, ...] = ()
+    coming: tuple[ComingBook, ...] = ()
     histories: dict[str, History] = field(default_factory=dict)
 
 
-def read_workshop(workshop: Workshop, *, read_at: datetime, known_at: int | None = None) -> Reading:
+def read_workshop(
+    workshop: Workshop, *, read_at: datetime, known_at: int | None = None, at: datetime | None = None
+) -> Reading:
     """Read what every decision of a workshop needs, as known at a record number (None: everything written by now).
 
+    ``at`` is the past instant asked about, whose rule book is wanted (None: the newest known).
     The head is read first: whatever is written meanwhile has a higher number, and nothing above it is read.
     """
     head = head_of(workshop.group.chain_id)
     number = head.number if known_at is None else min(known_at, head.number)
+    rules = rules_of(workshop, known_at=number, at=at)
     return Reading(
         workshop=workshop,
-        rule_book=rule_book_of(workshop, known_at=number),
+        rule_book=book_in_force(rules),
         everybody=evidence_of_all(workshop, known_at=number),
         questions=accepted_in(workshop, known_at=number),
         head=head,
         known_at=number,
         read_at=read_at,
         newest=number == head.number,
-        unreadable=tuple(unreadable_acceptances(workshop, known_at=number)),
+        unreadable=(*unreadable_acceptances(workshop, known_at=number), *rules.unreadable),
+        coming=coming_books(rules),
     )
 
 
@@ -105,7 +112,11 @@ def decisions_for(
     """
     book = reading.rule_book
     asked = [one.key for one in book.job_types if job_types is None or one.key in job_types] if book else []
-    return {key: decide(evidence, book, key, at=at, known_at=reading.known_at) for key in asked if book}
+    return {
+        key: decide_with_coming(evidence, book, reading.coming, key, at=at, known_at=reading.known_at)
+        for key in asked
+        if book
+    }
 
 
 def decide_one(
@@ -153,7 +164,7 @@ def board_of(
     workshop: Workshop, *, at: datetime, read_at: datetime, known_at: int | None = None
 ) -> dict[str, dict[str, Decision]]:
     """Everybody of a workshop and every job type, worked out now from the records."""
-    reading = read_workshop(workshop, read_at=read_at, known_at=known_at)
+    reading = read_workshop(workshop, read_at=read_at, known_at=known_at, at=at)
     return decide_all(reading, people_of(workshop), at=at)
 
 

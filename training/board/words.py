@@ -48,6 +48,9 @@ GROUNDS: Mapping[Ground, GroundWords] = {
     Ground.CHAIN_BROKEN: GroundWords(_("The records do not verify"), _("records do not verify")),
     Ground.CLOCK: GroundWords(_("The clock is behind the records"), _("clock")),
     Ground.UNKNOWN_REQUIREMENT: GroundWords(_("The rule book asks for nothing that is known here"), _("rule book")),
+    Ground.RULE_BOOK: GroundWords(
+        _("A rule book that has come does not clear anybody for it"), _("another rule book from the next day")
+    ),
     Ground.NO_SUPERVISOR: GroundWords(
         _("Nobody is cleared to supervise"), _("supervisor's own clearance: %(subject)s")
     ),
@@ -89,6 +92,8 @@ CORE_WORDS = (
     gettext_noop("Hookside: a stand-down ends only by a recorded release"),
     gettext_noop("Hookside: without a rule book nobody is cleared"),
     gettext_noop("A rule book is in force at the workshop."),
+    gettext_noop("The rule book whose first day has come can be read and has this job type."),
+    gettext_noop("Hookside: from its first day a coming rule book takes away by itself"),
     gettext_noop("life"),
     gettext_noop("injury"),
     gettext_noop("damage"),

@@ -93,7 +93,7 @@ def _asked(request: AuthenticatedRequest) -> dict[str, str]:
 def _reading(request: AuthenticatedRequest, site: Workshop) -> tuple[Reading, Moment]:
     now, asked = timezone.now(), _asked(request)
     moment = moment_of(asked["at_text"], asked["known_text"], site, now=now)
-    return read_workshop(site, read_at=now, known_at=moment.known_at), moment
+    return read_workshop(site, read_at=now, known_at=moment.known_at, at=moment.at), moment
 
 
 def _voice(reading: Reading, moment: Moment) -> Voice:

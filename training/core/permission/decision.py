@@ -33,6 +33,7 @@ class Ground(StrEnum):
     CHAIN_BROKEN = "records do not verify"
     CLOCK = "clock behind the records"
     UNKNOWN_REQUIREMENT = "unknown requirement"
+    RULE_BOOK = "a coming rule book"
     NO_SUPERVISOR = "nobody to supervise"
 
 

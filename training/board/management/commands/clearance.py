@@ -37,7 +37,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         site, now = _workshop(options["workshop"]), timezone.now()
         moment = _moment(options["at"] or "", options["known_at"] or "", site, now)
-        at, reading = moment.at, read_workshop(site, read_at=now, known_at=moment.known_at)
+        at, reading = moment.at, read_workshop(site, read_at=now, known_at=moment.known_at, at=moment.at)
         book = reading.rule_book
         if book is None:
             raise CommandError(

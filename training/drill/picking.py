@@ -6,15 +6,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from training.bank.queries import AcceptedQuestion, accepted_in
 from training.bank.rule_books import rule_book_of
-from training.core.memory.composer import SOON_DAYS, Candidate, compose
-from training.core.memory.due import due_at
+from training.core.memory.composer import Candidate
 from training.core.memory.fold import PersonRecall
-from training.core.memory.gates import is_first_of_session
 from training.core.memory.posterior import moments
+from training.core.memory.practice import compose_with_practice
 from training.core.permission.evidence import QuestionGate
 from training.core.permission.questions import counting, is_life
 from training.core.permission.rule_book import JobType, RecallOf, RuleBook, holds_of
@@ -45,8 +44,6 @@ class Aim:
 
 
 NOTHING_ASKED = Aim(rank=99, floor=0.0)  # for practice, or since it was answered unsafe
-SPARE = timedelta(days=SOON_DAYS)  # with all floors met for so long, there is time for practice
-PRACTICE_SHARE = 1 / 3  # of the minutes then [assumed]
 
 
 def job_types_sought(person: Person, book: RuleBook, *, at: datetime) -> list[JobType]:
@@ -99,12 +96,14 @@ def pick_questions(person: Person, history: History, *, minutes: int, at: dateti
         row.ident: _candidate(row, aims.get(row.ident, NOTHING_ASKED), recall, returning, seconds)
         for row in accepted.values()
     }
-    asked = [one for ident, one in candidates.items() if ident in aims or ident in returning.unsafe]
-    practice = _practice(candidates, asked, at) if all(_holds(one, recall, at + SPARE) for one in asked) else []
-    for_asked = minutes * (1 - PRACTICE_SHARE) if practice else minutes
-    drill = compose(asked, recall.belief, for_asked, at, parameters=history.parameter_set.parameters)
-    left = minutes * 60 - sum(candidates[ident].seconds for ident in drill.questions)
-    return [accepted[ident] for ident in (*drill.questions, *_that_fit(practice, left))]
+    wanted = aims.keys() | returning.unsafe.keys()
+    asked = [one for ident, one in candidates.items() if ident in wanted]
+    topics = {one.topic for one in asked}
+    others = [one for ident, one in candidates.items() if ident not in wanted and one.topic in topics]
+    chosen = compose_with_practice(
+        asked, others, recall.belief, minutes, at, parameters=history.parameter_set.parameters
+    )
+    return [accepted[ident] for ident in chosen]
 
 
 def comes_back(person: Person, questions: Iterable[Question], *, at: datetime) -> dict[str, datetime]:
@@ -162,44 +161,6 @@ def _floor(asked: RecallOf, consequence: Consequence) -> float:
 
 def _raised(aim: Aim | None, floor: float, rank: int) -> Aim:
     return Aim(rank=rank, floor=floor) if aim is None else Aim(rank=aim.rank, floor=max(aim.floor, floor))
-
-
-def _holds(candidate: Candidate, recall: PersonRecall, at: datetime) -> bool:
-    """Whether nothing of it is due by then."""
-    if candidate.trace is None or (candidate.back_at is not None and candidate.back_at <= at):
-        return False
-    return due_at(candidate.trace, moments(recall.belief), candidate.floor) > at
-
-
-def _practice(candidates: Mapping[str, Candidate], asked: Iterable[Candidate], at: datetime) -> list[Candidate]:
-    """Questions that count for nothing here, of the topics asked for: never answered first, life before the rest, then oldest.
-
-    As of all others, none comes twice in a session.
-    """
-    counted, topics = {one.question for one in asked}, {one.topic for one in asked}
-    rest = [
-        one
-        for one in candidates.values()
-        if one.question not in counted
-        and one.topic in topics
-        and is_first_of_session(one.trace.last_at if one.trace else None, at)
-    ]
-    return sorted(rest, key=lambda one: (*_last_answered(one), one.consequence != Consequence.LIFE, one.question))
-
-
-def _last_answered(candidate: Candidate) -> tuple[bool, float]:
-    trace = candidate.trace
-    return (False, 0.0) if trace is None else (True, trace.last_at.timestamp())
-
-
-def _that_fit(practice: Iterable[Candidate], seconds: float) -> list[str]:
-    chosen = []
-    for one in practice:
-        if one.seconds > seconds:
-            break
-        chosen.append(one.question)
-        seconds -= one.seconds
-    return chosen
 
 
 def _candidate(

@@ -54,10 +54,16 @@ class Part:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Work:
-    """The parts a person's work asks for, nearest first, and per question the floor (0: not counted) and the rank."""
+    """The parts a person's work asks for, nearest first, and per question the floor (0: not counted) and the rank.
+
+    ``offered`` are the questions that count for any part, ``others`` the rest of their topics, ``life_of_topics`` the
+    life questions among all of these: an unsafe answer to any of them blocks.
+    """
 
     parts: tuple[Part, ...]
     offered: Places
+    others: Places
+    life_of_topics: Places
     floor: NDArray[np.float64]
     rank: NDArray[np.intp]
 
@@ -80,7 +86,10 @@ def work_of(bank: Sequence[QuestionShape], sought: Sequence[Asks]) -> Work:
     offered = np.flatnonzero(rank < len(parts))
     if not len(offered):
         raise ValueError("the job types sought ask for no question of this bank")
-    return Work(parts, offered, floor, rank)
+    topics = {bank[place].topic for place in offered.tolist()}
+    of_topics = [place for place, question in enumerate(bank) if question.topic in topics]
+    others = _places([place for place in of_topics if rank[place] == len(parts)])
+    return Work(parts, offered, others, _places([p for p in of_topics if bank[p].consequence == "life"]), floor, rank)
 
 
 def _part_of(bank: Sequence[QuestionShape], asks: Asks) -> Part:

@@ -76,12 +76,22 @@ class Desk:
         return sorted(place for place, at in back.items() if at is not None and at <= day)
 
     def candidates(self, day: float) -> list[Candidate]:
-        """Return what the composer may choose from."""
-        for place in self.work.offered.tolist():
-            watched = place in self.watches
-            if watched or place not in self._candidates:
-                self._candidates[place] = self._candidate(place, day)
-        return list(self._candidates.values())
+        """Return what the composer may choose from: what counts, and what comes back since it was answered unsafe."""
+        return [self._kept(place, day) for place in (*self.work.offered.tolist(), *self._others_back(day))]
+
+    def practice(self, day: float) -> list[Candidate]:
+        """Return what counts for nothing, of the same topics."""
+        back = self._others_back(day)
+        return [self._kept(place, day) for place in self.work.others.tolist() if place not in back]
+
+    def _others_back(self, day: float) -> list[int]:
+        others = set(self.work.others.tolist()) & self.watches.keys()
+        return sorted(place for place in others if self.watches[place].back_at(day) is not None)
+
+    def _kept(self, place: int, day: float) -> Candidate:
+        if place in self.watches or place not in self._candidates:
+            self._candidates[place] = self._candidate(place, day)
+        return self._candidates[place]
 
     def take(self, place: int, day: float, *, right: bool, acts: bool, seconds: float, talk_days: float) -> None:
         """Take in one answer, as the records would."""

@@ -112,7 +112,7 @@ class _Run:
         now = day + SHIFT_STARTS
         low, true = self.desk.low(now), self.truth.recall(now)
         self.held[day] = [_holds(part, low, self.desk.last_day) for part in self.work.parts]
-        self.blocked[day] = self.desk.blocked(now, self.life)
+        self.blocked[day] = self.desk.blocked(now, self.work.life_of_topics)
         offered = self.work.offered
         bound = low[offered] > 0.0
         of_life = true[self.life]

@@ -12,8 +12,9 @@ from typing import Final, TypeAlias
 
 from numpy.random import Generator
 
-from training.core.memory.composer import WEIGHTS, compose
+from training.core.memory.composer import WEIGHTS
 from training.core.memory.parameters import SESSION_DAYS
+from training.core.memory.practice import compose_with_practice
 from training.core.memory.simulation.desk import START, Desk
 
 Way: TypeAlias = Callable[[Desk, float, float, Generator], list[str]]
@@ -27,9 +28,9 @@ MONTH_DAYS: Final = 28
 
 
 def by_composer(desk: Desk, day: float, minutes: float, rng: Generator) -> list[str]:
-    """Ask what the composer chooses."""
-    offered, at = desk.candidates(day), START + timedelta(days=day)
-    return list(compose(offered, desk.recall.belief, minutes, at, parameters=desk.parameters).questions)
+    """Ask what the composer chooses, and with minutes to spare what counts for nothing."""
+    asked, others, at = desk.candidates(day), desk.practice(day), START + timedelta(days=day)
+    return list(compose_with_practice(asked, others, desk.recall.belief, minutes, at, parameters=desk.parameters))
 
 
 def by_rotation(desk: Desk, day: float, minutes: float, rng: Generator) -> list[str]:

@@ -148,6 +148,7 @@ def test_who_is_newly_cleared_alone_opens_supervised_work_in_the_same_sweep(hous
     stood_down = stand_down(house, house.tina)
     actions.sweep(at=NOW)
     assert modes(house)["Rob"] == "not cleared"
+    observe(house, house.tina, "T1", at=NOW + HOUR / 2)
     papers.release(person=house.tina, record=stood_down.number, reason="Talked.", by=house.manager, at=NOW + HOUR)
     actions.sweep(at=NOW + HOUR)
     assert (modes(house, NOW + HOUR)["Tina"], modes(house, NOW + HOUR)["Rob"]) == ("alone", "supervised")
@@ -157,8 +158,8 @@ def test_who_is_newly_cleared_alone_opens_supervised_work_in_the_same_sweep(hous
 def test_a_further_supervisor_is_named_after_the_next_sweep(house: House) -> None:
     actions.sweep(at=NOW)
     stood_down = stand_downs_now(house.sam)[0].number
-    papers.release(person=house.sam, record=stood_down, reason="Talked.", by=house.manager, at=NOW)
-    observe(house, house.sam, "T1", at=NOW)
+    observe(house, house.sam, "T1", at=NOW + HOUR / 4)
+    papers.release(person=house.sam, record=stood_down, reason="Talked.", by=house.manager, at=NOW + HOUR / 2)
     actions.sweep(at=NOW + HOUR)
     rob = cells_of(house.workshop, list(people_of(house.workshop)), ["A"], at=NOW + HOUR)[house.rob.pk, "A"].decision
     assert rob is not None

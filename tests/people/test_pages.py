@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from tests.factories.people import PersonFactory
 from tests.people.cast import Cast, make_cast, papers, signed_in
-from training.people import actions, offers
+from training.people import actions, fresh, offers
 from training.records.models import Record
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
@@ -275,6 +275,30 @@ def test_nobody_sees_a_medical_reason(cast: Cast) -> None:
         assert ("Not fit until released." in text, "secret" in text) == (True, False)
 
 
+@pytest.fixture
+def _seen_since(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(fresh, "_findings", [lambda person, record, at: (1,)])
+
+
+def test_a_release_says_what_it_needs_and_waits_for_fresh_evidence(cast: Cast) -> None:
+    record = stood_down(cast, incident=True)
+    client, page = signed_in(cast.manager), url("release", cast.technician, record.number)
+    text = client.get(page).content.decode()
+    assert "two people have to release it" in text
+    assert "A mentor observes a task, made alone, first." in text
+    refused = client.post(page, {"reason": "Talked it through"})
+    assert (refused.status_code, "Nothing was seen of" in refused.content.decode()) == (400, True)
+    assert Record.objects.count() == 1
+
+
+@pytest.mark.usefixtures("_seen_since")
+def test_after_an_incident_the_first_release_asks_for_one_more(cast: Cast) -> None:
+    page = url("release", cast.technician, stood_down(cast, incident=True).number)
+    for who, said in ((cast.manager, "One more person has to release it."), (cast.other_manager, "Released.")):
+        assert said in signed_in(who).post(page, {"reason": "Talked it through"}, follow=True).content.decode()
+
+
+@pytest.mark.usefixtures("_seen_since")
 def test_a_manager_releases_once(cast: Cast) -> None:
     record = stood_down(cast)
     client, page = signed_in(cast.manager), url("release", cast.technician, record.number)
@@ -286,12 +310,14 @@ def test_a_manager_releases_once(cast: Cast) -> None:
     assert Record.objects.count() == 2
 
 
+@pytest.mark.usefixtures("_seen_since")
 def test_a_medical_stand_down_is_released_without_a_reason(cast: Cast) -> None:
     record = stood_down(cast, medical=True)
     signed_in(cast.manager).post(url("release", cast.technician, record.number), {})
-    assert papers(cast.technician).stand_downs[0].released_record == 2
+    assert papers(cast.technician).stand_downs[0].releases[0].record == 2
 
 
+@pytest.mark.usefixtures("_seen_since")
 def test_only_another_manager_releases(cast: Cast) -> None:
     record = actions.stand_down(
         person=cast.manager, job_types=None, reason="Tired", medical=False, by=cast.manager, at=timezone.now()

@@ -12,11 +12,19 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from training.core.permission.evidence import Appointment, MentorAppointment, PersonEvidence
+from training.core.permission.evidence import Appointment, MentorAppointment, PersonEvidence, StandDown
 from training.core.trade.calendar import local_day
 from training.people import checks, facts
+from training.people.fresh import fresh_evidence
 from training.people.models import Person, RoleHeld, Workshop, WorksTowards
-from training.people.queries import papers_of, papers_written, stand_downs_now, was_ever_mentor, workshop_keys
+from training.people.queries import (
+    papers_of,
+    papers_written,
+    stand_downs_now,
+    still_needed,
+    was_ever_mentor,
+    workshop_keys,
+)
 from training.people.refusal import Refusal
 from training.people.roster import Entry
 from training.records.actions import append
@@ -110,30 +118,43 @@ def stand_down(
     by: Person,
     at: datetime,
     happened_at: datetime | None = None,
+    incident: bool = False,
+    job_given_by: Person | None = None,
 ) -> Record:
     """Withdraw a person's clearance at once: anyone of the group may, about anyone, also about themselves.
 
-    ``job_types`` None means everything. Of a medical one no reason is kept, whatever was given.
+    ``job_types`` None means everything. Of a medical one no reason is kept, whatever was given. After an ``incident``
+    two people have to release it; ``job_given_by`` gave the job on which it happened, and never releases it.
     """
     checks.same_group(person, by)
+    if job_given_by is not None:
+        checks.same_group(person, job_given_by)
     fact = facts.StoodDown(
         job_types=None if job_types is None else checks.named(job_types, "job_types"),
         reason=NOT_FIT if medical else checks.worded(reason),
         medical=medical,
         by=by.key,
+        incident=incident,
+        job_given_by=job_given_by.key if job_given_by else "",
     )
     return _write(fact, person, at, happened_at=happened_at, signs_for_others=was_ever_mentor(person))
 
 
 @transaction.atomic
 def release(*, person: Person, record: int, reason: str, by: Person, at: datetime) -> Record:
-    """End the stand-down that ``record`` numbers. Only a manager may, never about themselves, and only once.
+    """One manager's word that the stand-down which ``record`` numbers may end, on all that was seen since.
 
-    Of a medical one no reason is kept here either.
+    Never about themselves, never by whoever gave the job, and once each; after an incident two people have to. Of a
+    medical one no reason is kept here either.
     """
     checks.entered_by_manager(person, by)
     _lock(person)
-    fact = facts.Released(record=record, reason=_reason_of_release(person, record, reason), by=by.key)
+    reason = _reason_of_release(_stand_down(person, record), person, reason, by)
+    evidence = fresh_evidence(person, record, at)
+    if not evidence:
+        sentence = _("Nothing was seen of %(name)s since then. A mentor observes a task, made alone, first.")
+        raise Refusal(sentence % {"name": person.full_name})
+    fact = facts.Released(record=record, reason=reason, by=by.key, evidence=evidence)
     return _write(fact, person, at, signs_for_others=was_ever_mentor(person))
 
 
@@ -233,15 +254,23 @@ def _lock(person: Person) -> None:
     Chain.objects.select_for_update().get(pk=person.group.chain_id)
 
 
-def _reason_of_release(person: Person, record: int, reason: str) -> str:
-    for paper in stand_downs_now(person):
-        if paper.number == record and isinstance(paper.fact, facts.StoodDown):
-            return FIT_AGAIN if paper.fact.medical else checks.worded(reason)
+def _stand_down(person: Person, record: int) -> StandDown:
     for found in _papers(person).stand_downs:
         if found.record == record:
-            sentence = _("This stand-down was released already, by record %(number)d.")
-            raise Refusal(sentence % {"number": found.released_record})
+            return found
     raise Refusal(_("There is no such stand-down of %(name)s.") % {"name": person.full_name})
+
+
+def _reason_of_release(stand_down: StandDown, person: Person, reason: str, by: Person) -> str:
+    """The reason, once it is clear that this manager may release it and it is not released yet."""
+    if by.key == stand_down.job_given_by:
+        raise Refusal(_("You gave the job on which it happened. Another manager has to release it."))
+    mine = [one.record for one in stand_down.releases if one.by == by.key]
+    if not still_needed(stand_down, person.key) or mine:
+        numbers = mine or [one.record for one in stand_down.releases]
+        sentence = _("This stand-down was released already, by record %(number)d.")
+        raise Refusal(sentence % {"number": numbers[-1]})
+    return FIT_AGAIN if stand_down.medical else checks.worded(reason)
 
 
 def _appointment(person: Person, record: int) -> Appointment | MentorAppointment:

@@ -44,22 +44,28 @@ class Confirmed(Fact, frozen=True):
 
 
 class StoodDown(Fact, frozen=True):
-    """Clearance withdrawn at once. ``job_types`` None: everything. A medical one shows nobody its reason."""
+    """Clearance withdrawn at once. ``job_types`` None: everything. A medical one shows nobody its reason.
+
+    After an ``incident`` (shock, arc, near miss) two people have to release; ``job_given_by`` ("": nobody) may not.
+    """
 
     kind: ClassVar[str] = "people.stood_down"
     job_types: list[str] | None
     reason: str
     medical: bool
     by: str
+    incident: bool = False
+    job_given_by: str = ""
 
 
 class Released(Fact, frozen=True):
-    """Ends the stand-down that ``record`` names; nothing else ever ends one."""
+    """One person's word that the stand-down which ``record`` names may end, on the records of fresh ``evidence``."""
 
     kind: ClassVar[str] = "people.released"
     record: int
     reason: str
     by: str
+    evidence: list[int] = []
 
 
 class CertificateSeen(Fact, frozen=True):

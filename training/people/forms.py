@@ -10,8 +10,9 @@ from django.contrib.auth.forms import AuthenticationForm
 from django.utils.translation import gettext_lazy as _
 
 from training.people.checks import MOST_LETTERS
-from training.people.models import Workshop
+from training.people.models import Person, Workshop
 from training.people.offers import Offer
+from training.people.queries import people_of_group
 
 Choices = list[tuple[str, Any]]
 
@@ -81,10 +82,22 @@ class StandDownForm(forms.Form):
         label=_("Medical: not fit until released"), required=False, help_text=_("Give no reason then: none is kept.")
     )
     reason = _reason(required=False)
+    incident = forms.BooleanField(
+        label=_("After a shock, an arc or a near miss"),
+        required=False,
+        help_text=_("Two people have to release it then."),
+    )
+    job_given_by = forms.ModelChoiceField(
+        label=_("Who gave the job on which it happened, if anyone"),
+        queryset=Person.objects.none(),
+        required=False,
+        help_text=_("That person cannot release it."),
+    )
 
-    def __init__(self, *args: Any, offers: Sequence[Offer], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, offers: Sequence[Offer], group_id: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["job_types"].choices = _choices(offers)  # type: ignore[attr-defined]
+        self.fields["job_given_by"].queryset = people_of_group(group_id)  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data

@@ -15,6 +15,7 @@ from training.core.permission.evidence import (
     MentorAppointment,
     OutsideCertificate,
     PersonEvidence,
+    Release,
     StandDown,
 )
 from training.people.facts import (
@@ -64,9 +65,12 @@ def papers_written(person: Person) -> list[Written[Fact]]:
 
 
 def stand_downs_now(person: Person) -> list[Written[Fact]]:
-    """The stand-downs of a person that nobody has released, oldest first."""
+    """The stand-downs of a person that too few have released, oldest first.
+
+    What each release stands on is judged where clearances are worked out: one that falls there does not end it.
+    """
     papers = papers_written(person)
-    open_now = {found.record for found in _stand_downs(person.key, papers) if found.released_record is None}
+    open_now = {one.record for one in _stand_downs(papers) if still_needed(one, person.key)}
     return [paper for paper in papers if paper.number in open_now]
 
 
@@ -130,7 +134,7 @@ def _evidence(key: str, papers: Papers, unknown: tuple[int, ...]) -> PersonEvide
         mentor_appointments=_mentor_appointments(papers, confirmed),
         certificates=_certificates(papers),
         instructions=_instructions(papers),
-        stand_downs=_stand_downs(key, papers),
+        stand_downs=_stand_downs(papers),
         ages=_ages(papers),
         unreadable=tuple(sorted(unreadable)),
     )
@@ -210,24 +214,29 @@ def _ages(papers: Papers) -> tuple[AgeEntry, ...]:
     )
 
 
-def _stand_downs(key: str, papers: Papers) -> tuple[StandDown, ...]:
-    """Each stand-down with the first release that names it; a release by the person concerned ends nothing."""
-    releases: dict[int, Written[Fact]] = {}
+def still_needed(stand_down: StandDown, person_key: str) -> int:
+    """How many further people have to release a stand-down, of those with no part in it."""
+    released = {one.by for one in stand_down.releases if one.evidence} - {"", person_key, stand_down.job_given_by}
+    return max(0, (2 if stand_down.incident else 1) - len(released))
+
+
+def _stand_downs(papers: Papers) -> tuple[StandDown, ...]:
+    """Each stand-down with the releases that name it."""
+    releases = defaultdict(list)
     for paper in papers:
-        if isinstance(paper.fact, Released) and paper.fact.by != key and paper.fact.record < paper.number:
-            releases.setdefault(paper.fact.record, paper)
+        if isinstance(fact := paper.fact, Released) and fact.record < paper.number:
+            one = Release(record=paper.number, happened_at=paper.happened_at, by=fact.by, evidence=tuple(fact.evidence))
+            releases[fact.record].append(one)
     return tuple(
-        _stand_down(paper, fact, releases.get(paper.number))
+        StandDown(
+            record=paper.number,
+            happened_at=paper.happened_at,
+            job_types=None if fact.job_types is None else frozenset(fact.job_types),
+            incident=fact.incident,
+            medical=fact.medical,
+            job_given_by=fact.job_given_by,
+            releases=tuple(releases[paper.number]),
+        )
         for paper in papers
         if isinstance(fact := paper.fact, StoodDown)
-    )
-
-
-def _stand_down(paper: Written[Fact], fact: StoodDown, release: Written[Fact] | None) -> StandDown:
-    return StandDown(
-        record=paper.number,
-        happened_at=paper.happened_at,
-        job_types=None if fact.job_types is None else frozenset(fact.job_types),
-        released_at=release.happened_at if release else None,
-        released_record=release.number if release else None,
     )

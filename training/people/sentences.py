@@ -110,12 +110,17 @@ def _confirmed(fact: facts.Confirmed, _names: Names) -> str:
 
 def _stood_down(fact: facts.StoodDown, _names: Names) -> str:
     if fact.job_types is None:
-        return _("Stood down from every job type, until released.")
-    return _("Stood down from %(what)s, until released.") % {"what": _listed(fact.job_types)}
+        what = _("Stood down from every job type, until released.")
+    else:
+        what = _("Stood down from %(what)s, until released.") % {"what": _listed(fact.job_types)}
+    return f"{what} {_('After an incident: two people release it.')}" if fact.incident else what
 
 
 def _released(fact: facts.Released, _names: Names) -> str:
-    return _("Released from the stand-down of record %(number)d.") % {"number": fact.record}
+    said = _("Released from the stand-down of record %(number)d.") % {"number": fact.record}
+    if not fact.evidence:
+        return said
+    return f"{said} {_('Seen since: records %(numbers)s.') % {'numbers': _listed([str(n) for n in fact.evidence])}}"
 
 
 def _certificate(fact: facts.CertificateSeen, _names: Names) -> str:

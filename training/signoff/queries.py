@@ -7,8 +7,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from training.bank.rule_books import rule_book_of
-from training.core.permission.authority import House, may_observe
+from training.core.permission.authority import Court, House, may_observe
 from training.core.permission.evidence import Observation, PersonEvidence
+from training.core.permission.release import fresh_evidence
 from training.people.models import Person, Workshop
 from training.people.queries import papers_of
 from training.records.queries import Written, facts_of
@@ -36,6 +37,21 @@ def house_of_workshop(workshop: Workshop) -> House | None:
         opened_on=workshop.opened_on,
         people=evidence_of_all(workshop),
         rule_book=book,
+    )
+
+
+def seen_since(person: Person, record: int, at: datetime) -> tuple[int, ...]:
+    """The records on which a release of this stand-down may stand at ``at``; none without a rule book."""
+    house = house_of_workshop(person.workshop)
+    evidence = house.people.get(person.key) if house else None
+    if house is None or evidence is None:
+        return ()
+    court = Court(house)
+    return tuple(
+        number
+        for stand_down in evidence.stand_downs
+        if stand_down.record == record
+        for number in fresh_evidence(stand_down, evidence, at, court.stands, house.zone)
     )
 
 

@@ -142,7 +142,7 @@ CERTIFICATES = st.builds(
         issued,
         through_day=None if length is None else issued + timedelta(days=length),
         withdrawn_from=None if gone is None else issued + timedelta(days=gone),
-        verified_on=tuple(issued + timedelta(days=days) for days in checked),
+        verified_on=tuple(min(TODAY, issued + timedelta(days=days)) for days in checked),
     ),
     st.sampled_from(KINDS),
     past_day(),

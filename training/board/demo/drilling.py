@@ -172,7 +172,7 @@ class _Drilled:
             Event(
                 at=at,
                 about=self.person.key,
-                of=answer,
+                of=(answer,),
                 fact=lambda number: TalkedThrough(answer=number, question=question, note=note, by=mentor.key),
             )
         )

@@ -21,6 +21,7 @@ APPOINTED_AT = time(8, 40)
 CONFIRMED_AT = time(9, 0)
 STOOD_DOWN_AT = time(13, 20)
 RELEASED_AT = time(10, 10)
+MEDICAL = "medical"
 
 
 def events(house: House) -> Iterator[Event]:
@@ -118,7 +119,7 @@ class _Desk:
             about=self.person.key,
             fact=lambda number: facts.Confirmed(record=number, confirmed_on=from_day, by=second.key),
             names=names,
-            of=written,
+            of=(written,),
         )
 
     def _stood_down(self, told: StandDown) -> Iterator[Event]:
@@ -131,10 +132,14 @@ class _Desk:
         written = Event(at=self.past.at(told.days_ago, STOOD_DOWN_AT), about=self.person.key, fact=fact)
         yield written
         if told.released_by:
-            by, reason = self.house.people[told.released_by].key, FIT_AGAIN if told.medical else told.reason
+            by = self.house.people[told.released_by].key
+            answered = self._certificate(
+                Certificate(kind=MEDICAL, issuer=told.answered_by, issued=told.released, months=36)
+            )
+            yield answered
             yield Event(
                 at=self.past.at(told.released, RELEASED_AT),
                 about=self.person.key,
-                fact=lambda number: facts.Released(record=number, reason=reason, by=by),
-                of=written,
+                fact=lambda down, answer: facts.Released(record=down, reason=FIT_AGAIN, by=by, evidence=[answer]),
+                of=(written, answered),
             )

@@ -86,11 +86,14 @@ class Mentoring(Told, frozen=True, rename={"from_day": "from"}):
 
 
 class StandDown(Told, frozen=True):
+    """A medical one may be released, on a new medical answer (``answered_by``)."""
+
     by: str
     days_ago: int
     reason: str = ""
     medical: bool = False
     released_by: str = ""
+    answered_by: str = ""
     released: int = 0
 
 

@@ -31,13 +31,13 @@ class Past:
 
 @dataclass(eq=False, slots=True, kw_only=True)
 class Event:
-    """One fact to come. A fact that names an earlier record is made from that record's number (``of``)."""
+    """One fact to come. A fact that names earlier records is made from their numbers (``of``)."""
 
     at: datetime
     about: str
-    fact: Fact | Callable[[int], Fact]
+    fact: Fact | Callable[..., Fact]
     names: tuple[str, ...] = ()
-    of: Event | None = None
+    of: tuple[Event, ...] = ()
 
 
 def write(events: Iterable[Event], *, chain_id: int) -> int:
@@ -50,5 +50,5 @@ def write(events: Iterable[Event], *, chain_id: int) -> int:
 
 
 def _entry(event: Event, numbers: dict[int, int]) -> Entry:
-    fact = event.fact if isinstance(event.fact, Fact) else event.fact(numbers[id(event.of)])
+    fact = event.fact if isinstance(event.fact, Fact) else event.fact(*(numbers[id(one)] for one in event.of))
     return Entry(fact=fact, about=event.about, at=event.at, names=event.names)

@@ -25,6 +25,7 @@ from training.people.forms import (
     ReleaseForm,
     StandDownForm,
 )
+from training.people.fresh import fresh_evidence
 from training.people.models import Person, Workshop
 from training.people.offers import CERTIFICATES, JOB_TYPES, TASKS, Offer, offered
 from training.people.refusal import Refusal
@@ -32,6 +33,7 @@ from training.people.sentences import lines_for
 from training.people.views.finding import colleague, managers_only
 from training.records.actions import Refused
 from training.records.models import Record
+from training.records.queries import numbered
 from training.web.errors import BadPost
 from training.web.requests import AuthenticatedRequest
 
@@ -86,7 +88,8 @@ def confirm(request: AuthenticatedRequest, person_id: int, record: int) -> HttpR
 def stand_down(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     """Withdraw a person's clearance at once; anyone of the group may, about anyone."""
     person = colleague(request, person_id)
-    form = StandDownForm(_posted(request), offers=offered(JOB_TYPES, person.workshop))
+    offers = offered(JOB_TYPES, person.workshop)
+    form = StandDownForm(_posted(request), offers=offers, group_id=person.group_id)
     if _entered(request, form, actions.stand_down, person=person):
         said = _("%(name)s is stood down from now on, until a manager releases it.") % {"name": person.full_name}
         return _done(request, person, said)
@@ -98,16 +101,24 @@ def stand_down(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
 @page_with_form
 @managers_only
 def release(request: AuthenticatedRequest, person_id: int, record: int) -> HttpResponse:
-    """End one stand-down of a person."""
+    """One manager's word that a stand-down of a person may end, beside what was seen of them since."""
     person = colleague(request, person_id)
     found = [paper for paper in queries.papers_written(person) if paper.number == record]
     if not found or not isinstance(found[0].fact, StoodDown):
         raise Http404
     form = ReleaseForm(_posted(request), medical=found[0].fact.medical)
     if _entered(request, form, actions.release, person=person, record=record):
-        return _done(request, person, _("Released."))
-    lines = lines_for(request.user, person, found)
-    return _form_page(request, form, person, _("Release from a stand-down"), stand_downs=lines, ending=True)
+        still_open = record in {paper.number for paper in queries.stand_downs_now(person)}
+        return _done(request, person, _("One more person has to release it.") if still_open else _("Released."))
+    seen = numbered(fresh_evidence(person, record, timezone.now()), chain_id=person.group.chain_id)
+    more = {
+        "stand_downs": lines_for(request.user, person, found),
+        "seen": lines_for(request.user, person, seen),
+        "two": found[0].fact.incident,
+        "medical": found[0].fact.medical,
+        "ending": True,
+    }
+    return _form_page(request, form, person, _("Release from a stand-down"), **more)
 
 
 @page_with_form

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from django.urls import path
 
+from training.board.cascade import views as cascade
 from training.board.past import views as past
 from training.board.recall import views as recall
+from training.board.rules import change_views as rules_change
+from training.board.rules import views as rules
 from training.board.views import board, home, mentor, refit
 from training.board.work import views as work
 
@@ -21,8 +24,17 @@ urlpatterns = [
     path("board/<slug:workshop>/", board.board, name="board"),
     path("board/<slug:workshop>/<int:person_id>/topics/", recall.topics, name="topics"),
     path("board/<slug:workshop>/<int:person_id>/<str:job_type>/", board.cell, name="cell"),
+    path("withdraw/<int:person_id>/<int:record>/", cascade.withdraw, name="withdraw"),
     path("past/<slug:workshop>/", past.past, name="past"),
     path("past/<slug:workshop>/<int:person_id>/<str:job_type>/", past.past_answer, name="past_answer"),
+    path("rules/<slug:workshop>/", rules.rules, name="rules"),
+    path("rules/<slug:workshop>/history/", rules.history, name="rules_history"),
+    path("rules/<slug:workshop>/change/", rules_change.change, name="change_rules"),
+    path("rules/<slug:workshop>/propose/", rules_change.propose, name="propose_rules"),
+    path("rules/<slug:workshop>/<int:record>/", rules.rule_book, name="rule_book"),
+    path("rules/<slug:workshop>/<int:record>/file/", rules.as_file, name="rule_book_file"),
+    path("rules/<slug:workshop>/<int:record>/confirm/", rules.confirm, name="confirm_rules"),
+    path("rules/<slug:workshop>/<int:record>/withdraw/", rules.withdraw, name="withdraw_rules"),
     path("work/<slug:workshop>/", work.start_of_work, name="start_of_work"),
     path("work/<slug:workshop>/<int:number>/", work.started, name="started"),
 ]

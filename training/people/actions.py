@@ -35,6 +35,7 @@ from training.records.models import Chain, Record
 NOT_FIT = "not fit until released"
 FIT_AGAIN = "fit again"
 ROSTER = "roster"
+WITHDRAWABLE = (facts.Appointed, facts.MentorAppointed, facts.CertificateSeen)
 
 
 @transaction.atomic
@@ -155,6 +156,44 @@ def release(*, person: Person, record: int, reason: str, by: Person, at: datetim
         sentence = _("Nothing was seen of %(name)s since then. A mentor observes a task, made alone, first.")
         raise Refusal(sentence % {"name": person.full_name})
     fact = facts.Released(record=record, reason=reason, by=by.key, evidence=evidence)
+    return _write(fact, person, at, signs_for_others=was_ever_mentor(person))
+
+
+def check_withdrawal(*, person: Person, record: int, from_day: date, reason: str, by: Person, at: datetime) -> None:
+    """Refuse a withdrawal that may not be recorded; nothing is written."""
+    checks.entered_by_manager(person, by)
+    checks.worded(reason)
+    papers = [one for one in papers_written(person) if one.number == record and isinstance(one.fact, WITHDRAWABLE)]
+    if not papers:
+        raise Refusal(_("There is no such paper of %(name)s.") % {"name": person.full_name})
+    fact = papers[0].fact
+    first = fact.issued_on if isinstance(fact, facts.CertificateSeen) else getattr(fact, "from_day", from_day)
+    if not first <= from_day <= local_day(at, person.workshop.zone):
+        sentence = _("Give a day from its first day, %(day)s, to today.")
+        raise Refusal(sentence % {"day": first.isoformat()}, "from_day")
+
+
+@transaction.atomic
+def withdraw(*, person: Person, record: int, from_day: date, reason: str, by: Person, at: datetime) -> Record:
+    """Make an appointment or an outside certificate void from a day on, today or in the past.
+
+    What others' sign-offs stood on falls with it: whoever calls has shown who is affected.
+    """
+    _lock(person)
+    check_withdrawal(person=person, record=record, from_day=from_day, reason=reason, by=by, at=at)
+    fact = facts.Withdrawn(record=record, from_day=from_day, reason=checks.worded(reason), by=by.key)
+    return _write(fact, person, at, signs_for_others=was_ever_mentor(person))
+
+
+@transaction.atomic
+def verify_certificate(*, person: Person, record: int, how: str, by: Person, at: datetime) -> Record:
+    """Enter that the issuer was asked today and confirmed an outside certificate. ``how`` says how it was asked."""
+    checks.entered_by_manager(person, by)
+    _lock(person)
+    if record not in {one.record for one in _papers(person).certificates}:
+        raise Refusal(_("There is no such certificate of %(name)s.") % {"name": person.full_name})
+    today = local_day(at, person.workshop.zone)
+    fact = facts.CertificateVerified(record=record, verified_on=today, how=checks.worded(how, "how"), by=by.key)
     return _write(fact, person, at, signs_for_others=was_ever_mentor(person))
 
 

@@ -43,6 +43,26 @@ class Confirmed(Fact, frozen=True):
     by: str
 
 
+class Withdrawn(Fact, frozen=True):
+    """An appointment or an outside certificate, which ``record`` names, is void from a local day on."""
+
+    kind: ClassVar[str] = "people.withdrawn"
+    record: int
+    from_day: date
+    reason: str
+    by: str
+
+
+class CertificateVerified(Fact, frozen=True):
+    """The issuer of the outside certificate that ``record`` names was asked on a day, and confirmed it."""
+
+    kind: ClassVar[str] = "people.certificate_verified"
+    record: int
+    verified_on: date
+    how: str
+    by: str
+
+
 class StoodDown(Fact, frozen=True):
     """Clearance withdrawn at once. ``job_types`` None: everything. A medical one shows nobody its reason.
 

@@ -22,11 +22,13 @@ from training.people.facts import (
     AgeEntered,
     Appointed,
     CertificateSeen,
+    CertificateVerified,
     Confirmed,
     Instructed,
     MentorAppointed,
     Released,
     StoodDown,
+    Withdrawn,
 )
 from training.people.models import Person, RoleHeld, Workshop
 from training.records.facts import Fact
@@ -42,6 +44,8 @@ PAPERS: tuple[type[Fact], ...] = (
     CertificateSeen,
     Instructed,
     AgeEntered,
+    Withdrawn,
+    CertificateVerified,
 )
 Papers = Sequence[Written[Fact]]
 
@@ -93,6 +97,19 @@ def unconfirmed(person: Person) -> list[Written[Fact]]:
     ]
 
 
+def papers_lasting(person: Person, today: date) -> list[Written[Fact]]:
+    """Appointments and certificates that have not ended and that nobody has withdrawn, oldest first."""
+    papers = papers_written(person)
+    withdrawn = _withdrawals(papers)
+    return [
+        paper
+        for paper in papers
+        if isinstance(fact := paper.fact, Appointed | MentorAppointed | CertificateSeen)
+        and paper.number not in withdrawn
+        and (fact.through_day is None or fact.through_day >= today)
+    ]
+
+
 def was_ever_mentor(person: Person) -> bool:
     """Whether anything may stand on this person's signature: appointed as mentor, or a course that names tasks."""
     kinds = [MentorAppointed.kind, CertificateSeen.kind]
@@ -127,12 +144,12 @@ def workshop_keys(group_id: int) -> list[str]:
 
 def _evidence(key: str, papers: Papers, unknown: tuple[int, ...]) -> PersonEvidence:
     unreadable = {paper.number for paper in papers if paper.fact is None} | set(unknown)
-    confirmed = _confirmations(key, papers)
+    confirmed, withdrawn = _confirmations(key, papers), _withdrawals(papers)
     return PersonEvidence(
         person=key,
-        appointments=_appointments(papers, confirmed),
-        mentor_appointments=_mentor_appointments(papers, confirmed),
-        certificates=_certificates(papers),
+        appointments=_appointments(papers, confirmed, withdrawn),
+        mentor_appointments=_mentor_appointments(papers, confirmed, withdrawn),
+        certificates=_certificates(key, papers, withdrawn),
         instructions=_instructions(papers),
         stand_downs=_stand_downs(papers),
         ages=_ages(papers),
@@ -149,7 +166,25 @@ def _confirmations(key: str, papers: Papers) -> dict[int, date]:
     return found
 
 
-def _appointments(papers: Papers, confirmed: dict[int, date]) -> tuple[Appointment, ...]:
+def _withdrawals(papers: Papers) -> dict[int, date]:
+    """From which day each record is void; of several the earliest."""
+    found: dict[int, date] = {}
+    for paper in papers:
+        if isinstance(fact := paper.fact, Withdrawn):
+            found[fact.record] = min(fact.from_day, found.get(fact.record, fact.from_day))
+    return found
+
+
+def _verifications(key: str, papers: Papers) -> dict[int, tuple[date, ...]]:
+    """On which days each certificate's issuer confirmed it; one's own word confirms nothing."""
+    found: dict[int, tuple[date, ...]] = {}
+    for paper in papers:
+        if isinstance(fact := paper.fact, CertificateVerified) and fact.by != key and fact.record < paper.number:
+            found[fact.record] = (*found.get(fact.record, ()), fact.verified_on)
+    return found
+
+
+def _appointments(papers: Papers, confirmed: dict[int, date], withdrawn: dict[int, date]) -> tuple[Appointment, ...]:
     return tuple(
         Appointment(
             record=paper.number,
@@ -160,13 +195,16 @@ def _appointments(papers: Papers, confirmed: dict[int, date]) -> tuple[Appointme
             entered_on=fact.entered_on,
             by=fact.by,
             confirmed_on=confirmed.get(paper.number),
+            withdrawn_from=withdrawn.get(paper.number),
         )
         for paper in papers
         if isinstance(fact := paper.fact, Appointed)
     )
 
 
-def _mentor_appointments(papers: Papers, confirmed: dict[int, date]) -> tuple[MentorAppointment, ...]:
+def _mentor_appointments(
+    papers: Papers, confirmed: dict[int, date], withdrawn: dict[int, date]
+) -> tuple[MentorAppointment, ...]:
     return tuple(
         MentorAppointment(
             record=paper.number,
@@ -177,13 +215,15 @@ def _mentor_appointments(papers: Papers, confirmed: dict[int, date]) -> tuple[Me
             entered_on=fact.entered_on,
             by=fact.by,
             confirmed_on=confirmed.get(paper.number),
+            withdrawn_from=withdrawn.get(paper.number),
         )
         for paper in papers
         if isinstance(fact := paper.fact, MentorAppointed)
     )
 
 
-def _certificates(papers: Papers) -> tuple[OutsideCertificate, ...]:
+def _certificates(key: str, papers: Papers, withdrawn: dict[int, date]) -> tuple[OutsideCertificate, ...]:
+    verified = _verifications(key, papers)
     return tuple(
         OutsideCertificate(
             record=paper.number,
@@ -192,6 +232,8 @@ def _certificates(papers: Papers) -> tuple[OutsideCertificate, ...]:
             through_day=fact.through_day,
             tasks=frozenset(fact.tasks),
             entered_on=fact.entered_on,
+            verified_on=verified.get(paper.number, ()),
+            withdrawn_from=withdrawn.get(paper.number),
         )
         for paper in papers
         if isinstance(fact := paper.fact, CertificateSeen)

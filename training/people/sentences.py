@@ -30,6 +30,7 @@ class Line:
     reason: str
     by: str
     happened: str
+    is_certificate: bool = False
 
 
 def names_of(group_id: int) -> dict[str, str]:
@@ -48,6 +49,7 @@ def lines_for(viewer: Person, person: Person, papers: Iterable[Written[Fact]]) -
             reason=reason_for(viewer, paper),
             by=names.get(getattr(paper.fact, "by", ""), ""),
             happened=_instant(paper.happened_at, zone),
+            is_certificate=isinstance(paper.fact, facts.CertificateSeen),
         )
         for paper in papers
     ]
@@ -108,6 +110,18 @@ def _confirmed(fact: facts.Confirmed, _names: Names) -> str:
     return _("The appointment of record %(number)d was put into force.") % {"number": fact.record}
 
 
+def _withdrawn(fact: facts.Withdrawn, _names: Names) -> str:
+    return _("Record %(number)d is void from %(day)s on.") % {"number": fact.record, "day": day(fact.from_day)}
+
+
+def _verified(fact: facts.CertificateVerified, _names: Names) -> str:
+    return _("The issuer confirmed the certificate of record %(number)d on %(day)s: %(how)s.") % {
+        "number": fact.record,
+        "day": day(fact.verified_on),
+        "how": fact.how,
+    }
+
+
 def _stood_down(fact: facts.StoodDown, _names: Names) -> str:
     if fact.job_types is None:
         what = _("Stood down from every job type, until released.")
@@ -153,6 +167,8 @@ SAYINGS: dict[type[Fact], Saying] = {
     facts.MentorAppointed: _mentor_appointed,
     facts.Confirmed: _confirmed,
     facts.StoodDown: _stood_down,
+    facts.Withdrawn: _withdrawn,
+    facts.CertificateVerified: _verified,
     facts.Released: _released,
     facts.CertificateSeen: _certificate,
     facts.Instructed: _instructed,

@@ -1,6 +1,6 @@
 """The pages of people, by subject."""
 
-from training.people.views.entering import appoint, appoint_mentor, confirm, paper, release, stand_down
+from training.people.views.entering import appoint, appoint_mentor, confirm, paper, release, stand_down, verify
 from training.people.views.reading import everyone, mine, person
 from training.people.views.signing_in import cautions, sign_in, sign_out
 
@@ -17,4 +17,5 @@ __all__ = [
     "sign_in",
     "sign_out",
     "stand_down",
+    "verify",
 ]

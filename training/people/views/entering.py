@@ -84,6 +84,18 @@ def confirm(request: AuthenticatedRequest, person_id: int, record: int) -> HttpR
     return _done(request, person, _("Put into force."))
 
 
+@require_POST
+@managers_only
+def verify(request: AuthenticatedRequest, person_id: int, record: int) -> HttpResponse:
+    """Enter that the issuer of an outside certificate was asked today and confirmed it."""
+    person, how = colleague(request, person_id), request.POST.get("how", "")
+    try:
+        actions.verify_certificate(person=person, record=record, how=how, by=request.user, at=timezone.now())
+    except (Refusal, Refused) as refusal:
+        raise BadPost(str(refusal)) from refusal
+    return _done(request, person, _("Entered."))
+
+
 @page_with_form
 def stand_down(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     """Withdraw a person's clearance at once; anyone of the group may, about anyone."""

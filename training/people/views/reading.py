@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from training.core.trade.calendar import local_day
 from training.people import queries
 from training.people.sentences import lines_for
 from training.people.views.finding import colleague, managers_only
@@ -28,11 +30,12 @@ def person(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     """A manager's page of one person: open stand-downs, what waits to be confirmed, all papers."""
     found = colleague(request, person_id)
     papers = queries.papers_written(found)
-    open_now = queries.stand_downs_now(found)
+    open_now, now = queries.stand_downs_now(found), timezone.now()
     context = {
         "person": found,
         "own": found.pk == request.user.pk,
         "stand_downs": lines_for(request.user, found, open_now),
+        "lasting": lines_for(request.user, found, queries.papers_lasting(found, local_day(now, found.workshop.zone))),
         "unconfirmed": lines_for(request.user, found, queries.unconfirmed(found)),
         "papers": lines_for(request.user, found, reversed(papers)),
     }

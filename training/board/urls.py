@@ -7,8 +7,8 @@ from django.urls import path
 from training.board.cascade import views as cascade
 from training.board.past import views as past
 from training.board.recall import views as recall
-from training.board.rules import change_views as rules_change
-from training.board.rules import views as rules
+from training.board.rules.views import book as rules
+from training.board.rules.views import changing as rules_change
 from training.board.views import board, home, mentor, refit
 from training.board.work import views as work
 

@@ -1,0 +1,1 @@
+"""The pages of rule books: reading one, confirming one, changing one."""

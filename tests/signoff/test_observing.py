@@ -155,7 +155,7 @@ def test_what_was_noted_is_kept_and_shown_again(house: House, draft: Draft) -> N
     draft.refresh_from_db()
     assert (draft.steps, draft.judgement, draft.note) == (["done", "prompted"], "not yet", "Slow hands.")
     html = page(draft, house.mentor)
-    assert re.findall(r'value="([^"]+)" checked', html) == ["done", "prompted", "not yet"]
+    assert re.findall(r'value="([^"]+)" checked', html) == ["alone", "done", "prompted", "not yet"]
     assert Record.objects.filter(kind="signoff.observed", about=house.rob.key).count() == 0
 
 

@@ -10,13 +10,14 @@ from django.utils.translation import gettext as _
 
 from training.bank.models import TaskVersion
 from training.bank.queries import task_of
+from training.core.permission.evidence import Supervision
 from training.core.permission.practical import Judgement, StepResult, faults_of_attempt
 from training.people.models import Person
 from training.records.actions import Refused, append
 from training.records.models import Chain
 from training.signoff.facts import Observed
 from training.signoff.models import Draft
-from training.signoff.queries import refusals_to_observe
+from training.signoff.queries import next_step, refusals_to_observe
 
 LONGEST_OPEN = timedelta(hours=12)  # a mentor signs what was watched this shift [assumed]
 
@@ -27,15 +28,28 @@ def begin(*, person: Person, task: TaskVersion, by: Person, at: datetime) -> Dra
     steps = [""] * len(task_of(task).steps)
     draft, _made = Draft.objects.get_or_create(
         person=person, mentor=by, task=task, signed_at=None, left_at=None,
-        defaults={"workshop": person.workshop, "started_at": at, "steps": steps},
+        defaults={
+            "workshop": person.workshop, "started_at": at, "steps": steps,
+            "supervision": next_step(person, task.ident, at).value,
+        },
     )  # fmt: skip
     return draft
 
 
-def note(*, draft: Draft, steps: Sequence[StepResult | None], judgement: Judgement | None, note: str) -> None:
+def note(
+    *,
+    draft: Draft,
+    steps: Sequence[StepResult | None],
+    judgement: Judgement | None,
+    note: str,
+    supervision: Supervision = Supervision.ALONE,
+) -> None:
     """Keep what has been noted so far; a signed observation is not changed. Raises ``Refused``."""
     changed = Draft.objects.filter(pk=draft.pk, signed_at=None, left_at=None).update(
-        steps=[step.value if step else "" for step in steps], judgement=judgement.value if judgement else "", note=note
+        steps=[step.value if step else "" for step in steps],
+        judgement=judgement.value if judgement else "",
+        note=note,
+        supervision=supervision.value,
     )
     if not changed:
         raise Refused(_("This observation is signed or was left. Begin a new one."))
@@ -74,14 +88,19 @@ def leave(*, draft: Draft, by: Person, at: datetime) -> None:
 
 
 def _fact_of(held: Draft, by: Person) -> Observed:
-    task = task_of(held.task)
+    task, supervision = task_of(held.task), Supervision(held.supervision)
+    if supervision is Supervision.WATCHED:
+        return Observed(
+            task=task.id, version=held.task.number, workshop=held.workshop.key, steps=[], judgement="", passed=True,
+            note=held.note, by=by.key, supervision=supervision.value,
+        )  # fmt: skip
     if "" in held.steps or not held.judgement:
         raise Refused(_("Some steps or the overall judgement are still open. Say what you saw for each, then sign."))
     results = [StepResult(step) for step in held.steps]
-    passed = not faults_of_attempt(task, results, Judgement(held.judgement))
+    passed = not faults_of_attempt(task, results, Judgement(held.judgement), supervision)
     return Observed(
         task=task.id, version=held.task.number, workshop=held.workshop.key, steps=list(held.steps),
-        judgement=held.judgement, passed=passed, note=held.note, by=by.key,
+        judgement=held.judgement, passed=passed, note=held.note, by=by.key, supervision=supervision.value,
     )  # fmt: skip
 
 

@@ -10,7 +10,8 @@ from training.records.facts import Fact
 class Observed(Fact, frozen=True):
     """``steps`` holds one of done, prompted, missed, not observed per step.
 
-    ``judgement`` is the mentor's overall one, ready or not yet; ``passed`` follows from both.
+    ``judgement`` is the mentor's overall one, ready or not yet; ``passed`` follows from both. ``supervision`` says how
+    close the mentor stood: watched (the person watched, and no step is judged), mentor beside, or alone.
     """
 
     kind: ClassVar[str] = "signoff.observed"
@@ -22,3 +23,4 @@ class Observed(Fact, frozen=True):
     passed: bool
     note: str
     by: str
+    supervision: str = "alone"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
+from training.core.permission.evidence import Supervision
 from training.core.permission.practical import Judgement, StepResult
 from training.web.errors import BadPost
 
@@ -20,6 +21,7 @@ class Noted:
     steps: tuple[StepResult | None, ...]
     judgement: Judgement | None
     note: str
+    supervision: Supervision
 
 
 def read_noted(post: QueryDict, *, steps: int) -> Noted:
@@ -27,6 +29,7 @@ def read_noted(post: QueryDict, *, steps: int) -> Noted:
     try:
         results = tuple(_result(post.get(f"step-{place}", "")) for place in range(1, steps + 1))
         judgement = Judgement(post.get("judgement", "")) if post.get("judgement") else None
+        supervision = Supervision(post.get("supervision") or Supervision.ALONE)
     except ValueError as wrong:
         raise BadPost(
             _("One of the answers is not on the form. Go back, choose from what is offered, and send it again.")
@@ -34,7 +37,7 @@ def read_noted(post: QueryDict, *, steps: int) -> Noted:
     note = post.get("note", "").strip()
     if len(note) > LONGEST_NOTE:
         raise BadPost(_("The note is longer than %(most)d characters. Shorten it.") % {"most": LONGEST_NOTE})
-    return Noted(steps=results, judgement=judgement, note=note)
+    return Noted(steps=results, judgement=judgement, note=note, supervision=supervision)
 
 
 def _result(word: str) -> StepResult | None:

@@ -9,6 +9,7 @@ from django.utils.translation import gettext, gettext_noop
 from django.utils.translation import gettext_lazy as _
 
 from training.core.permission.authority import Refusal
+from training.core.permission.evidence import Supervision
 from training.core.permission.practical import Fault, Flaw
 
 REFUSALS: Mapping[Refusal, str | Promise] = {
@@ -21,6 +22,11 @@ REFUSALS: Mapping[Refusal, str | Promise] = {
         "The mentor's own sign-off for this task is not valid. Somebody else observes the mentor first."
     ),
     Refusal.EACH_OTHER: _("These two signed each other's sign-off, and no outside certificate stands behind both."),
+}
+SUPERVISIONS: Mapping[Supervision, str | Promise] = {
+    Supervision.WATCHED: _("They watch, I do it"),
+    Supervision.BESIDE: _("I stand beside and may prompt"),
+    Supervision.ALONE: _("They do it alone, I watch"),
 }
 NO_RULE_BOOK = _("No rule book is in force here. A manager puts one in force first.")
 FLAWS: Mapping[Flaw, str | Promise] = {

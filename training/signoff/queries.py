@@ -8,7 +8,8 @@ from datetime import datetime
 
 from training.bank.rule_books import rule_book_of
 from training.core.permission.authority import Court, House, may_observe
-from training.core.permission.evidence import Observation, PersonEvidence
+from training.core.permission.counting import most_demanding
+from training.core.permission.evidence import Observation, PersonEvidence, Supervision
 from training.core.permission.release import fresh_evidence
 from training.people.models import Person, Workshop
 from training.people.queries import papers_of
@@ -55,6 +56,16 @@ def seen_since(person: Person, record: int, at: datetime) -> tuple[int, ...]:
     )
 
 
+def next_step(person: Person, task: str, at: datetime) -> Supervision:
+    """How close a mentor stands at the next attempt: beside, until as many were made so as any job type asks."""
+    house = house_of_workshop(person.workshop)
+    evidence = house.people.get(person.key) if house else None
+    if house is None or evidence is None:
+        return Supervision.ALONE
+    made = len(Court(house).made_beside(evidence, task, at=at))
+    return Supervision.BESIDE if made < most_demanding(house.rule_book, task).beside_first else Supervision.ALONE
+
+
 def refusals_to_observe(person: Person, *, mentor: Person, task: str, at: datetime) -> tuple[str, ...]:
     """Why this mentor may not observe this person at this task now, in sentences; empty when they may."""
     house = house_of_workshop(person.workshop)
@@ -71,8 +82,13 @@ def _observations(chain_id: int, keys: Iterable[str], known_at: int | None) -> d
 
 
 def _with_observations(papers: PersonEvidence, rows: list[Written[Observed]]) -> PersonEvidence:
-    unreadable = papers.unreadable + tuple(row.number for row in rows if row.fact is None)
-    return replace(papers, observations=tuple(_observation(row) for row in rows if row.fact), unreadable=unreadable)
+    unreadable = papers.unreadable + tuple(row.number for row in rows if not _is_readable(row))
+    observations = tuple(_observation(row) for row in rows if _is_readable(row))
+    return replace(papers, observations=observations, unreadable=unreadable)
+
+
+def _is_readable(row: Written[Observed]) -> bool:
+    return row.fact is not None and row.fact.supervision in set(Supervision)
 
 
 def _observation(row: Written[Observed]) -> Observation:
@@ -85,4 +101,5 @@ def _observation(row: Written[Observed]) -> Observation:
         observer=row.fact.by,
         passed=row.fact.passed,
         workshop=row.fact.workshop,
+        supervision=Supervision(row.fact.supervision),
     )

@@ -15,7 +15,15 @@ def say_all() -> None:
 
 def observed(fact: Observed, names: Names) -> str:
     """Which task was watched by whom, where, and what came of it."""
+    if fact.supervision == "watched":
+        said = _("%(name)s showed practical task %(task)s; it was watched.") % {
+            "name": names.get(fact.by, "?"),
+            "task": fact.task,
+        }
+        return f"{said} {fact.note}" if fact.note else said
     result = _("passed") if fact.passed else _("not passed")
+    if fact.supervision == "mentor beside":
+        result = _("%(result)s, with the mentor beside") % {"result": result}
     said = _("%(mentor)s watched practical task %(task)s, version %(version)d, at %(where)s: %(result)s.") % {
         "mentor": names.get(fact.by, "?"),
         "task": fact.task,

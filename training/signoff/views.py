@@ -12,12 +12,13 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from training.bank.queries import newest_tasks, task_of
+from training.core.permission.evidence import Supervision
 from training.core.permission.practical import Judgement, PracticalTask, StepResult, faults_of_attempt
 from training.people.models import Person
 from training.records.actions import Refused
 from training.signoff import actions
-from training.signoff.forms import read_noted
-from training.signoff.labels import fault_words
+from training.signoff.forms import Noted, read_noted
+from training.signoff.labels import SUPERVISIONS, fault_words
 from training.signoff.models import Draft
 from training.web.errors import BadPost
 from training.web.htmx import render_page
@@ -48,7 +49,7 @@ def observe(request: AuthenticatedRequest, draft_id: int) -> HttpResponse:
     task = task_of(draft.task)
     if request.method == "POST":
         noted = read_noted(request.POST, steps=len(task.steps))
-        _keep(draft, noted.steps, noted.judgement, noted.note)
+        _keep(draft, noted)
         if request.POST.get("then") == "sign":
             return redirect("signoff:sign", draft_id=draft.pk)
         messages.success(request, _("Kept. Nothing is on record until you sign."))
@@ -92,9 +93,15 @@ def _own_draft(request: AuthenticatedRequest, draft_id: int) -> Draft:
     return get_object_or_404(rows, pk=draft_id, mentor=request.user, left_at=None)
 
 
-def _keep(draft: Draft, steps: tuple[StepResult | None, ...], judgement: Judgement | None, note: str) -> None:
+def _keep(draft: Draft, noted: Noted) -> None:
     try:
-        actions.note(draft=draft, steps=steps, judgement=judgement, note=note)
+        actions.note(
+            draft=draft,
+            steps=noted.steps,
+            judgement=noted.judgement,
+            note=noted.note,
+            supervision=noted.supervision,
+        )
     except Refused as refused:
         raise BadPost(str(refused)) from refused
 
@@ -102,6 +109,8 @@ def _keep(draft: Draft, steps: tuple[StepResult | None, ...], judgement: Judgeme
 def _context(draft: Draft, task: PracticalTask) -> dict[str, Any]:
     results = [StepResult(step) if step else None for step in draft.steps]
     judgement = Judgement(draft.judgement) if draft.judgement else None
+    supervision = Supervision(draft.supervision)
+    faults = faults_of_attempt(task, results, judgement, supervision)
     return {
         "draft": draft,
         "task": task,
@@ -111,6 +120,9 @@ def _context(draft: Draft, task: PracticalTask) -> dict[str, Any]:
         ],
         "results": list(StepResult),
         "judgements": list(Judgement),
-        "faults": [fault_words(fault) for fault in faults_of_attempt(task, results, judgement)],
-        "complete": None not in results and judgement is not None,
+        "supervisions": [(one, SUPERVISIONS[one]) for one in Supervision],
+        "watched": supervision is Supervision.WATCHED,
+        "stood": SUPERVISIONS[supervision],
+        "faults": [fault_words(fault) for fault in faults],
+        "complete": supervision is Supervision.WATCHED or (None not in results and judgement is not None),
     }

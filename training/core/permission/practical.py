@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from training.core.permission.evidence import Supervision
 from training.core.questions.kinds import Topic
 from training.core.questions.reading_fields import FieldReader
 
@@ -70,27 +71,35 @@ class Fault:
 
 
 def faults_of_attempt(
-    task: PracticalTask, results: Sequence[StepResult | None], judgement: Judgement | None
+    task: PracticalTask,
+    results: Sequence[StepResult | None],
+    judgement: Judgement | None,
+    supervision: Supervision = Supervision.ALONE,
 ) -> tuple[Fault, ...]:
     """Why this attempt does not pass; empty when it passes.
 
-    A critical step must be done unaided. A step that was not observed, or left open, never passes (competence shown,
+    A critical step must be done unaided; with the mentor beside it may be prompted, which is coaching and no proof.
+    Where the person watched the mentor, no step of theirs is judged. A step that was not observed, or left open, never passes (competence shown,
     not assumed; after the observation checklists of medical training, common practice, no source).
     """
+    if supervision is Supervision.WATCHED:
+        return ()
     if len(results) != len(task.steps):
         return (Fault(flaw=Flaw.OTHER_STEPS),)
     found = [
-        _fault(number, step, result) for number, (step, result) in enumerate(zip(task.steps, results, strict=True), 1)
+        _fault(number, step, result, coached=supervision is Supervision.BESIDE)
+        for number, (step, result) in enumerate(zip(task.steps, results, strict=True), 1)
     ]
     if judgement is not Judgement.READY:
         found.append(Fault(flaw=Flaw.NOT_YET if judgement is Judgement.NOT_YET else Flaw.NOT_JUDGED))
     return tuple(fault for fault in found if fault is not None)
 
 
-def _fault(number: int, step: Step, result: StepResult | None) -> Fault | None:
+def _fault(number: int, step: Step, result: StepResult | None, *, coached: bool) -> Fault | None:
     if result is None or result is StepResult.NOT_OBSERVED:
         return Fault(flaw=Flaw.NOT_OBSERVED, step=number, result=result)
-    if step.critical and result is not StepResult.DONE:
+    unaided = result is StepResult.DONE or (coached and result is StepResult.PROMPTED)
+    if step.critical and not unaided:
         return Fault(flaw=Flaw.CRITICAL, step=number, result=result)
     return None
 

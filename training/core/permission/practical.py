@@ -79,8 +79,9 @@ def faults_of_attempt(
     """Why this attempt does not pass; empty when it passes.
 
     A critical step must be done unaided; with the mentor beside it may be prompted, which is coaching and no proof.
-    Where the person watched the mentor, no step of theirs is judged. A step that was not observed, or left open, never passes (competence shown,
-    not assumed; after the observation checklists of medical training, common practice, no source).
+    Where the person watched the mentor, no step of theirs is judged. A step that was not observed, or left open, never
+    passes (competence shown, not assumed; after the observation checklists of medical training, common practice, no
+    source).
     """
     if supervision is Supervision.WATCHED:
         return ()

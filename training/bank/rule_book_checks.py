@@ -60,7 +60,7 @@ def _managers(workshop: Workshop) -> int:
 def _misfits(workshop: Workshop, book: RuleBook) -> Iterator[str]:
     """What the workshop does not have: another regime, practical tasks or kinds of kit that nobody knows here."""
     if book.regime != workshop.regime:
-        yield f"rule book: regime must be {workshop.regime!r} here, not {book.regime!r}"
+        yield f"rule book: regime must be {str(workshop.regime)!r} here, not {book.regime!r}"
     tasks = newest_tasks(workshop.group_id)
     for place, job_type in _places(book):
         for number, task in enumerate(_tasks(job_type), 1):

@@ -101,7 +101,8 @@ class JobTypeForm(forms.Form):
     def taken(self) -> Plain:
         """The fields of a job type that this form settles."""
         said = dict(self.cleaned_data)
-        return {**said, "at_start": {name: said.pop(name) for name in self.START}}
+        at_start = {name: said.pop(name) for name in self.START}
+        return {**said, "at_start": at_start}
 
 
 class RequirementForm(forms.Form):

@@ -18,8 +18,9 @@ app.conf.beat_schedule = {
     "board.sweep_clearances": {"task": "board.sweep_clearances", "schedule": 30.0},
     "records.verify_chains": {
         "task": "training.records.tasks.verify_chains",
-        "schedule": crontab(hour="2", minute="10"),
+        "schedule": crontab(minute="10"),
     },
+    "records.sign_heads": {"task": "training.records.tasks.sign_heads", "schedule": crontab(hour="2", minute="20")},
     "drill.check_recall_caches": {"task": "drill.check_recall_caches", "schedule": crontab(hour="2", minute="40")},
     "drill.refold_behind": {"task": "drill.refold_behind", "schedule": 60.0},
     "drill.refit_parameters": {

@@ -150,6 +150,11 @@ STORAGES = {
 }
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 
+# ---------------------------------------------------------------- heads of the chains, kept outside the database
+HEADS_DIR = Path(read_text("HOOKSIDE_HEADS_DIR")) if read_text("HOOKSIDE_HEADS_DIR") else None
+SIGNING_KEY = Path(read_text("HOOKSIDE_SIGNING_KEY")) if read_text("HOOKSIDE_SIGNING_KEY") else None
+ADMINS = [(address, address) for address in read_names("HOOKSIDE_ALARM_TO")]
+
 # ---------------------------------------------------------------- the doorbell and the workers
 REDIS_URL = read_text("HOOKSIDE_REDIS_URL")
 CACHES = {

@@ -11,9 +11,11 @@ from django.db import transaction
 
 from training.records import written
 from training.records.canonical import body_digest, canonical_text, envelope_hash, envelope_of
-from training.records.facts import Fact, as_builtins
+from training.records.facts import Fact, Reconciled, as_builtins
+from training.records.heads import HeadsUnreadable, KeptHead, keep, newest_kept
 from training.records.models import Body, Chain, Mark, Record
-from training.records.seal import first_bad_record
+from training.records.queries import is_behind
+from training.records.seal import first_bad_against_kept, first_bad_record
 
 CLOCK_SLACK = timedelta(seconds=2)
 FUTURE_SLACK = timedelta(minutes=2)
@@ -139,7 +141,44 @@ def _store(chain: Chain, before: int, sealed: Sequence[tuple[Record, Body]]) -> 
 
 
 def verify_chain(*, chain_id: int) -> int | None:
-    """Walk the chain and keep the number of the first bad record on it; every answer blocks while there is one."""
+    """Walk the chain, hold it against the heads kept outside, and keep the number of the first bad record.
+
+    Every answer blocks while there is one. Kept heads that cannot be read count as nothing that could be verified: 1.
+    """
     bad = first_bad_record(chain_id)
+    if bad is None:
+        try:
+            bad = first_bad_against_kept(chain_id)
+        except HeadsUnreadable:
+            bad = 1
     Chain.objects.filter(pk=chain_id).update(first_bad_number=bad)
     return bad
+
+
+def keep_head(*, chain_id: int, at: datetime) -> KeptHead:
+    """Sign the head of a chain and keep it outside the database. Raises ``Refused`` for a chain that is not sound."""
+    chain = Chain.objects.get(pk=chain_id)
+    if verify_chain(chain_id=chain_id) is not None:
+        raise Refused(f"Chain {chain_id} does not verify. Nothing was signed; look into it first.")
+    return keep(chain_id, chain.head_number, chain.head_hash, at=at)
+
+
+@transaction.atomic
+def reconcile(*, chain_id: int, why: str, by: str, at: datetime) -> Record:
+    """Let a chain that was restored from an older copy answer again, and record who answers for it and why.
+
+    Everything that was entered since the copy, stand-downs above all, has to be entered again before.
+    """
+    chain = Chain.objects.select_for_update().get(pk=chain_id)
+    kept = newest_kept(chain_id)
+    if kept is None or not is_behind(chain):
+        raise Refused("The chain holds the newest kept head: there is nothing to reconcile.")
+    if first_bad_record(chain_id) is not None:
+        raise Refused("The chain itself does not verify. Restore a sound copy first.")
+    if not why.strip() or not by.strip():
+        raise Refused("Say who answers for it, and how what is lost was entered again.")
+    fact = Reconciled(restored=chain.head_number, kept=kept.number, why=why.strip(), by=by.strip())
+    record = append(fact, chain_id=chain_id, about="records", at=at)
+    Chain.objects.filter(pk=chain_id).update(first_bad_number=None)
+    keep(chain_id, record.number, record.hash, at=at, reconciled=True)
+    return record

@@ -17,6 +17,20 @@ class Fact(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     kind: ClassVar[str] = ""
 
 
+class Reconciled(Fact, frozen=True):
+    """Somebody looked into a restored database and lets it answer again.
+
+    It ended at ``restored`` when they did; the newest number kept outside was ``kept``. ``why`` says how what was lost
+    was entered again.
+    """
+
+    kind: ClassVar[str] = "records.reconciled"
+    restored: int
+    kept: int
+    why: str
+    by: str
+
+
 def as_builtins(fact: Fact) -> dict[str, Any]:
     """The fact as plain JSON values: dates become ISO text."""
     plain: dict[str, Any] = msgspec.to_builtins(fact)

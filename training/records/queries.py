@@ -12,6 +12,7 @@ import msgspec
 from django.db.models import QuerySet
 
 from training.records.facts import Fact
+from training.records.heads import HeadsUnreadable, newest_kept
 from training.records.models import Chain, Mark, Record
 
 F = TypeVar("F", bound=Fact)
@@ -37,9 +38,24 @@ class Head:
 
 
 def head_of(chain_id: int) -> Head:
-    """The newest record number of a chain, when it was written, and whether the chain was found sound."""
+    """The newest record number of a chain, when it was written, and whether the chain was found sound.
+
+    A chain without the newest head that was kept outside is not: it was cut short, or restored and not reconciled.
+    """
     chain = Chain.objects.get(pk=chain_id)
-    return Head(number=chain.head_number, newest_recorded_at=chain.newest_recorded_at, is_sound=chain.is_sound)
+    sound = chain.is_sound and not is_behind(chain)
+    return Head(number=chain.head_number, newest_recorded_at=chain.newest_recorded_at, is_sound=sound)
+
+
+def is_behind(chain: Chain) -> bool:
+    """Whether a chain lacks the newest head kept outside the database, or the kept heads cannot be read."""
+    try:
+        kept = newest_kept(chain.pk)
+    except HeadsUnreadable:
+        return True
+    if kept is None or kept.number == 0:
+        return False
+    return not Record.objects.filter(chain_id=chain.pk, number=kept.number, hash=kept.hash).exists()
 
 
 def facts_of(

@@ -8,6 +8,7 @@ from contextlib import suppress
 from django.db import DatabaseError
 
 from training.records.canonical import START, body_digest, envelope_hash, envelope_of
+from training.records.heads import kept_heads
 from training.records.models import Chain, Record
 
 # what a tampered row can raise while it is read or hashed
@@ -32,6 +33,20 @@ def first_bad_record(chain_id: int) -> int | None:
     if number < before[0] or number > after[0]:
         return min(number, after[0]) + 1
     return None if number < after[0] or link == after[1] else number
+
+
+def first_bad_against_kept(chain_id: int) -> int | None:
+    """The first record that is not what a head kept outside the database says it was, or None.
+
+    Shows what the chain cannot: a tail cut off with its head moved back, and a chain written anew from some record on.
+    Raises ``HeadsUnreadable``.
+    """
+    for head in sorted(kept_heads(chain_id), key=lambda one: one.number):
+        row = Record.objects.filter(chain_id=chain_id, number=head.number).values_list("hash", flat=True).first()
+        if head.number and row != head.hash:
+            newest = Chain.objects.values_list("head_number", flat=True).get(pk=chain_id)
+            return min(head.number, newest + 1)
+    return None
 
 
 def _head(chain_id: int) -> tuple[int, str]:

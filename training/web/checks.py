@@ -28,6 +28,15 @@ def serious_run(app_configs: Sequence[AppConfig] | None, **_later: Any) -> list[
     ]
 
 
+@register(Tags.security, deploy=True)
+def heads_outside(app_configs: Sequence[AppConfig] | None, **_later: Any) -> list[CheckMessage]:
+    """Warn where nothing outside the database would show a restore, or a chain cut short or written anew."""
+    if settings.HEADS_DIR is not None and settings.SIGNING_KEY is not None:
+        return []
+    hint = "Set HOOKSIDE_HEADS_DIR to a folder on other storage, and HOOKSIDE_SIGNING_KEY (manage.py make_signing_key)."
+    return [Warning("No signed heads are kept outside the database.", hint=hint, id="hookside.W002")]
+
+
 @register(Tags.database)
 def database_place(app_configs: Sequence[AppConfig] | None, **_later: Any) -> list[CheckMessage]:
     """Say before the first query where the database's folder should be, and how writers must lock."""

@@ -110,8 +110,8 @@ def _open(house: House) -> None:
     first, last = list(house.workshops.values())[0], list(house.workshops.values())[-1]
     load_bank(group=house.group, path=folder() / "bank", at=house.past(first).at(opened + RULES_BEFORE, RULES_AT))
     for workshop in house.workshops.values():
-        book = {**starting_book(), "regime": workshop.regime}
         manager = next(one for one in _holders(house, "manager") if one.workshop_id == workshop.pk)
+        book = starting_book(workshop.regime)
         put_in_force(workshop=workshop, book=book, by=manager, at=house.past(last).at(opened + RULES_BEFORE, RULES_AT))
     checker = _holders(house, "checker")[0]
     newest = newest_versions(house.group.pk)

@@ -12,6 +12,7 @@ from training.board.demo.house import House
 from training.board.demo.reading import Practice
 from training.board.demo.timeline import Event
 from training.core.permission.counting import Asked
+from training.core.permission.evidence import Supervision
 from training.core.permission.practical import Judgement, PracticalTask, StepResult, faults_of_attempt
 from training.core.permission.rule_book import JobType, RuleBook, SignOffOf, holds_of
 from training.people.models import Person
@@ -64,6 +65,7 @@ def _harder(known: tuple[Asked, int | None] | None, rule: SignOffOf) -> tuple[As
         mentors=max(asked.mentors, rule.mentors),
         days=max(asked.days, rule.days),
         valid_months=min(asked.valid_months, rule.valid_months),
+        beside_first=max(asked.beside_first, rule.beside_first),
     ), min(limits, default=None)
 
 
@@ -83,8 +85,16 @@ class _Watched:
             mentors = self._mentors(len(days))
             if ident in self.practice.failed and days:
                 yield self._event(self.tasks[ident], min(self.start + 2, days[0] + 7), mentors[-1], passes=False)
+            yield from self._beside(self.tasks[ident], days, mentors, asked.beside_first)
             for days_ago, mentor in zip(days, mentors, strict=True):
                 yield self._event(self.tasks[ident], days_ago, mentor, passes=True)
+
+    def _beside(
+        self, task: PracticalTask, days: Sequence[int], mentors: Sequence[Person], number: int
+    ) -> Iterator[Event]:
+        """On the days before the first attempt alone, as many with the mentor beside as are asked for."""
+        for before in range(number if days else 0, 0, -1):
+            yield self._event(task, days[0] + before, mentors[0], passes=True, supervision=Supervision.BESIDE)
 
     def _days(self, ident: str, number: int, asked: Asked, within: int | None) -> list[int]:
         """So many different days, oldest first; the last one lately, where the task is to be done lately."""
@@ -102,7 +112,15 @@ class _Watched:
         order = self.chance.sample(self.mentors, len(self.mentors))
         return [order[place % len(order)] for place in range(number)]
 
-    def _event(self, task: PracticalTask, days_ago: int, mentor: Person, *, passes: bool) -> Event:
+    def _event(
+        self,
+        task: PracticalTask,
+        days_ago: int,
+        mentor: Person,
+        *,
+        passes: bool,
+        supervision: Supervision = Supervision.ALONE,
+    ) -> Event:
         steps = [StepResult.DONE] * len(task.steps)
         if not passes:
             steps[self._critical_step(task)] = StepResult.PROMPTED
@@ -116,6 +134,7 @@ class _Watched:
             passed=not faults_of_attempt(task, steps, judgement),
             note=self.chance.choice(GOOD) if passes else NOT_YET,
             by=mentor.key,
+            supervision=supervision.value,
         )
         clock = time(self.chance.randint(9, 15), self.chance.randint(0, 59))
         at = self.past.at(days_ago, clock)

@@ -50,7 +50,10 @@ def test_a_second_answer_in_a_session_raises_no_gate_at_any_later_instant(answer
 
 @given(histories(questions="a", at_least=2, most=12), st.data())
 def test_with_or_without_an_answer_that_does_not_count_later_right_answers_gain_no_more(answers, data):
-    """The person's point is held still here: what the belief may do is the law above."""
+    """The person's point is held still here: what the belief may do is the law above.
+
+    Both lows are rounded down to .001, and the search for the least hold goes in steps, which may leave .00003.
+    """
     answers = [replace(one, chance_floor=0.0) for one in answers]
     counted = {0} if answers[0].right and not answers[0].too_fast else set()
     for place, (earlier, later) in enumerate(zip(answers, answers[1:], strict=False), start=1):
@@ -64,7 +67,7 @@ def test_with_or_without_an_answer_that_does_not_count_later_right_answers_gain_
     without_it = fold(kept, SURE_OF_PERSON).traces["a"].gate
     for days in LATER_DAYS:
         then = answers[-1].at + timedelta(days=days)
-        assert gate_low(with_it, KNOWN_PERSON, then) <= gate_low(without_it, KNOWN_PERSON, then) + 0.0011
+        assert gate_low(with_it, KNOWN_PERSON, then) <= gate_low(without_it, KNOWN_PERSON, then) + 0.00104
 
 
 @given(histories(gaps_s=LONG_GAPS_S))

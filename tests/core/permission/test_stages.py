@@ -173,6 +173,30 @@ def test_one_that_begins_to_count_later_takes_no_place_of_one_that_counts(
     assert before.items() <= after.items()
 
 
+@given(cases(), st.floats(0, 60))
+def test_one_more_life_question_that_counts_clears_no_more(one: Any, days: float) -> None:
+    """Of life questions alone: under a mean, one more that is known well may lift it."""
+    given_evidence, rules = one
+    at = AT + timedelta(days=days)
+    fewer = replace(rules, job_types=tuple(replace(j, requirements=of_life(j.requirements)) for j in rules.job_types))
+    more = replace(fewer, job_types=tuple(replace(j, requirements=one_more(j.requirements)) for j in fewer.job_types))
+    assert no_better(answer(given_evidence, more, at=at), answer(given_evidence, fewer, at=at))
+
+
+def of_life(requirements: Iterable[Requirement]) -> tuple[Requirement, ...]:
+    return tuple(replace(one, topic_mean_floor=None) if isinstance(one, RecallOf) else one for one in requirements)
+
+
+def one_more(requirements: Iterable[Requirement]) -> tuple[Requirement, ...]:
+    return tuple(_with_one_more(one) if isinstance(one, RecallOf) else one for one in requirements)
+
+
+def _with_one_more(asked: RecallOf) -> RecallOf:
+    if asked.most_life_questions is not None:
+        return replace(asked, most_life_questions=asked.most_life_questions + 1)
+    return replace(asked, most_a_topic=None if asked.most_a_topic is None else asked.most_a_topic + 1)
+
+
 def in_order(questions: Iterable[QuestionGate]) -> list[QuestionGate]:
     return sorted(questions, key=lambda q: (q.accepted_on, q.question))
 

@@ -6,14 +6,13 @@ import math
 from collections.abc import Callable
 from dataclasses import fields, replace
 from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
+from training.bank.rule_books import starting_book
 from training.core.permission.decision import Decision, Gap, Ground, Mode, Remedy, RemedyKind
 from training.core.permission.rule_book import AtStart, JobType, YoungPerson
 from training.core.permission.start_of_work import (
@@ -34,7 +33,6 @@ AT = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 TODAY = date(2026, 3, 2)
 END = AT + timedelta(hours=6)
 LONG_AGO, LATELY = date(2025, 3, 2), date(2026, 1, 15)
-BOOK = Path(__file__).parents[3] / "training" / "bank" / "starting" / "rule_book.yaml"
 
 GAP = Gap(
     ground=Ground.SIGN_OFF,
@@ -301,7 +299,7 @@ def test_what_cannot_be_made_sense_of_does_not_start() -> None:
 
 
 def test_every_kit_kind_of_the_starting_rule_book_is_one_whose_fitness_is_known() -> None:
-    book = yaml.safe_load(BOOK.read_text(encoding="utf-8"))
+    book = starting_book()
     kinds = {kind for job in book["job_types"] for kind in job["at_start"]["kit"]}
     assert kinds
     assert kinds <= set(fitness.KINDS)

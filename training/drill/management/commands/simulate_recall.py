@@ -63,6 +63,7 @@ class Command(BaseCommand):
         parser.add_argument("--weeks", type=int, default=78)
         parser.add_argument("--seed", type=int, default=20)
         parser.add_argument("--processes", type=int, default=2)
+        parser.add_argument("--work", choices=[keys[0] for _title, _share, keys in WORK], help="one kind of work alone")
         parser.add_argument("--svg", type=Path, help="where to draw the shares of days by week")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -73,7 +74,7 @@ class Command(BaseCommand):
             self._simulate(bank, options, lambda one, turns: pool.imap(one, turns))
 
     def _simulate(self, bank: Sequence[QuestionShape], options: dict[str, Any], each: Each) -> None:
-        roles = roles_of(rule_book_from(starting_book()))
+        roles = roles_of(rule_book_from(starting_book()), options["work"])
         people, weeks = options["people"], options["weeks"]
 
         def run(title: str, who: Sequence[Role], number: int, **more: Any) -> list[Months]:
@@ -83,6 +84,9 @@ class Command(BaseCommand):
             return crew
 
         self.stdout.write(f"{len(bank)} questions; {people} people, {weeks} weeks, seed {options['seed']}\n{HEAD}")
+        if options["work"]:
+            run(roles[0].title, roles, people)
+            return
         ways = {way: run(way, roles, people, way=way) for way in (OURS, MONTHLY, DOUBLING, RANDOM)}
         self._by_role(roles, ways[OURS])
         everything = [Role(title="all job types", share=1.0, sought=_all_asked(roles))]
@@ -132,9 +136,16 @@ def shapes_of(folder: Path, regime: str) -> list[QuestionShape]:
     ]
 
 
-def roles_of(book: RuleBook) -> tuple[Role, ...]:
-    """The kinds of work of the simulated crew, with what a rule book asks of recall, nearest job type first."""
-    return tuple(Role(title=title, share=share, sought=_sought(book, keys)) for title, share, keys in WORK)
+def roles_of(book: RuleBook, work: str | None = None) -> tuple[Role, ...]:
+    """The kinds of work of the simulated crew, with what a rule book asks of recall, nearest job type first.
+
+    ``work``: the job type of one of them, which then is everybody's.
+    """
+    return tuple(
+        Role(title=title, share=1.0 if work else share, sought=_sought(book, keys))
+        for title, share, keys in WORK
+        if work in (None, keys[0])
+    )
 
 
 def with_point(roles: Iterable[Role], point: Point) -> tuple[Role, ...]:

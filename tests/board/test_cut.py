@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.db import transaction
 
-from tests.board.house import NOW, House, signed_in, stand_down, two_job_types
+from tests.board.house import NOW, House, observe, signed_in, stand_down, two_job_types
 from training.bank import actions as bank
 from training.board import actions, middleware
 from training.board.models import StoredClearance
@@ -80,6 +80,7 @@ def test_a_release_restores(swept: House) -> None:
     record = stand_down(swept, swept.tina).number
     actions.sweep(at=NOW)
     assert mode(swept, swept.tina) == Mode.NOT_CLEARED
+    observe(swept, swept.tina, "T1", at=NOW + timedelta(seconds=30))
     response = signed_in(swept.manager).post(f"/people/{swept.tina.pk}/release/{record}/", {"reason": "Talked."})
     assert response.status_code == 302, response.content.decode()
     assert mode(swept, swept.tina) == Mode.ALONE

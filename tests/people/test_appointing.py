@@ -177,3 +177,38 @@ def test_what_is_no_appointment_of_this_person_is_not_put_into_force(cast: Cast)
     for person, record in ((cast.apprentice, written.number), (cast.technician, 99)):
         with pytest.raises(Refusal, match="no such appointment"):
             actions.confirm(person=person, record=record, by=cast.manager, at=later(1))
+
+
+# ---------------------------------------------------------------------------------------- scope, exclusions, overlap
+
+
+def test_vehicle_families_and_what_is_left_out_are_on_the_record(cast: Cast) -> None:
+    appoint(cast, vehicle_families=["Vans", " "], may_not=["opened packs", "live measurement"])
+    (found,) = papers(cast.technician).appointments
+    assert (found.vehicle_families, found.may_not) == (("Vans",), ("opened packs", "live measurement"))
+
+
+@pytest.mark.parametrize("changed", [{"may_not": ["x" * 121]}, {"vehicle_families": ["v"] * 13}])
+def test_endless_lists_are_refused(cast: Cast, changed: dict[str, Any]) -> None:
+    with pytest.raises(Refusal, match="Keep it to"):
+        appoint(cast, **changed)
+
+
+def test_two_appointments_for_a_job_type_do_not_overlap(cast: Cast) -> None:
+    first = appoint(cast)
+    last = papers(cast.technician).appointments[0].through_day
+    for changed in ({"reason": "Again."}, {"from_day": last, "through_day": last + timedelta(days=30)}):
+        with pytest.raises(Refusal, match=f"by record {first.number}"):
+            appoint(cast, at=later(1), **changed)
+    after = {"from_day": last + timedelta(days=1), "through_day": last + timedelta(days=30)}
+    assert appoint(cast, at=later(2), **after).number == 2
+    assert appoint(cast, at=later(3), job_types=["G"]).number == 3
+
+
+def test_after_a_withdrawal_the_days_are_free_again(cast: Cast) -> None:
+    first = appoint(cast)
+    actions.withdraw(
+        person=cast.technician, record=first.number, from_day=TODAY, reason="Wrong job types.", by=cast.manager,
+        at=later(1),
+    )  # fmt: skip
+    assert appoint(cast, at=later(2), reason="Put right.").number == 3

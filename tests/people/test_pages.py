@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tests.factories.people import PersonFactory
-from tests.people.cast import Cast, make_cast, papers, signed_in
+from tests.people.cast import Cast, appoint, make_cast, papers, signed_in
 from training.people import actions, fresh, offers
 from training.records.models import Record
 
@@ -334,6 +334,29 @@ def test_what_is_no_stand_down_cannot_be_released(cast: Cast) -> None:
     client = signed_in(cast.manager)
     assert client.get(url("release", cast.technician, 2)).status_code == 404
     assert client.get(url("release", cast.apprentice, 1)).status_code == 404
+
+
+# ---------------------------------------------------------------- the written form
+def test_the_written_form_says_what_is_allowed_and_what_is_not(cast: Cast) -> None:
+    record = appoint(cast, vehicle_families=["Vans"], may_not=["opened packs"])
+    page = url("appointment", cast.technician, record.number)
+    for viewer in (cast.manager, cast.technician):
+        text = signed_in(viewer).get(page).content.decode()
+        for said in ("Written appointment", "About a person, not a vehicle", "Vans", "opened packs", "Signed by the"):
+            assert said in text
+    refused = [signed_in(one).get(page).status_code for one in (cast.apprentice, cast.foreign_manager)]
+    assert refused == [403, 404]
+    assert signed_in(cast.manager).get(url("appointment", cast.technician, 99)).status_code == 404
+
+
+def test_the_form_of_a_withdrawn_appointment_says_so(cast: Cast) -> None:
+    record = appoint(cast)
+    actions.withdraw(
+        person=cast.technician, record=record.number, from_day=TODAY, reason="Lapsed.", by=cast.manager,
+        at=timezone.now(),
+    )  # fmt: skip
+    text = signed_in(cast.manager).get(url("appointment", cast.technician, record.number)).content.decode()
+    assert "Withdrawn: void from" in text
 
 
 # ---------------------------------------------------------------- lists

@@ -13,6 +13,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from training.core.permission.evidence import Appointment, MentorAppointment, PersonEvidence, StandDown
+from training.core.permission.validity import appointed_through
 from training.core.trade.calendar import local_day
 from training.people import checks, facts
 from training.people.fresh import fresh_evidence
@@ -50,19 +51,31 @@ def appoint(
     by: Person,
     at: datetime,
     at_most_months: int = 12,
+    vehicle_families: Sequence[str] = (),
+    may_not: Sequence[str] = (),
 ) -> Record:
-    """Name a person for job types at a workshop. Whoever calls has checked that the rule book has these job types."""
+    """Name a person for job types at a workshop. Whoever calls has checked that the rule book has these job types.
+
+    ``vehicle_families`` () are all; ``may_not`` says what is left out. One that would overlap another for the same job
+    type is refused: which of the two counts must not be left open.
+    """
     today = _today(person, workshop, by, at)
     checks.appointment_days(from_day, through_day, today=today, at_most_months=at_most_months)
+    named = checks.named(job_types, "job_types")
     fact = facts.Appointed(
-        job_types=checks.named(job_types, "job_types"),
+        job_types=named,
         workshop=workshop.key,
         from_day=from_day,
         through_day=through_day,
         entered_on=today,
         reason=checks.worded(reason),
         by=by.key,
+        vehicle_families=checks.listed(vehicle_families, "vehicle_families"),
+        may_not=checks.listed(may_not, "may_not"),
     )
+    _lock(person)
+    _refuse_repeat(fact, person)
+    _refuse_overlap(person, fact)
     return _write(fact, person, at)
 
 
@@ -291,6 +304,19 @@ def _today(person: Person, workshop: Workshop, by: Person, at: datetime) -> date
 def _lock(person: Person) -> None:
     """Hold the head row, so that two who answer the same record at once come one after the other."""
     Chain.objects.select_for_update().get(pk=person.group.chain_id)
+
+
+def _refuse_overlap(person: Person, fact: facts.Appointed) -> None:
+    for one in _papers(person).appointments:
+        last = appointed_through(one)
+        both = sorted(one.job_types.intersection(fact.job_types))
+        if both and one.workshop == fact.workshop and one.from_day <= fact.through_day and fact.from_day <= last:
+            sentence = _(
+                "Appointed for %(what)s already, through %(day)s, by record %(number)d. "
+                "Begin after that day, or withdraw that one first."
+            )
+            told = {"what": ", ".join(both), "day": last.isoformat(), "number": one.record}
+            raise Refusal(sentence % told, "from_day")
 
 
 def _stand_down(person: Person, record: int) -> StandDown:

@@ -14,6 +14,7 @@ from training.people.queries import is_manager
 from training.people.refusal import Refusal
 
 MOST_LETTERS = 500
+MOST_LINES, LONGEST_LINE = 12, 120
 # wide bounds that only catch slips of the pen; how long a paper counts is the rule book's business
 CERTIFICATE_AT_MOST_MONTHS = 120
 OLDEST_CERTIFICATE_MONTHS = 600
@@ -54,6 +55,15 @@ def named(names: Iterable[str], field: str) -> list[str]:
     if not chosen:
         raise Refusal(_("Choose at least one."), field)
     return chosen
+
+
+def listed(texts: Iterable[str], field: str) -> list[str]:
+    """Short texts, one each, without empty ones; refuses endless ones and endless lists."""
+    found = [text.strip() for text in texts if text.strip()]
+    if len(found) > MOST_LINES or any(len(text) > LONGEST_LINE for text in found):
+        sentence = _("Keep it to %(lines)d lines of %(letters)d letters.")
+        raise Refusal(sentence % {"lines": MOST_LINES, "letters": LONGEST_LINE}, field)
+    return found
 
 
 def appointment_days(from_day: date, through_day: date, *, today: date, at_most_months: int) -> None:

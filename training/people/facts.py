@@ -9,7 +9,10 @@ from training.records.facts import Fact
 
 
 class Appointed(Fact, frozen=True):
-    """A manager names a person for job types at a workshop, in writing."""
+    """A manager names a person for job types at a workshop, in writing.
+
+    ``vehicle_families`` [] are all; ``may_not`` says in short sentences what is left out.
+    """
 
     kind: ClassVar[str] = "people.appointed"
     job_types: list[str]
@@ -19,6 +22,8 @@ class Appointed(Fact, frozen=True):
     entered_on: date
     reason: str
     by: str
+    vehicle_families: list[str] = []
+    may_not: list[str] = []
 
 
 class MentorAppointed(Fact, frozen=True):

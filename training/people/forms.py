@@ -35,6 +35,18 @@ def _reason(help_text: Any = "", **more: Any) -> forms.CharField:
     return forms.CharField(label=_("Reason"), max_length=MOST_LETTERS, widget=widget, help_text=help_text, **more)
 
 
+class _Lines(forms.CharField):
+    """One text a line."""
+
+    def clean(self, value: Any) -> Any:
+        return [line.strip() for line in super().clean(value).splitlines() if line.strip()]
+
+
+def _lines(label: Any, help_text: Any) -> _Lines:
+    widget = forms.Textarea(attrs={"rows": 3})
+    return _Lines(label=label, required=False, max_length=4 * MOST_LETTERS, widget=widget, help_text=help_text)
+
+
 def _several(label: Any, **more: Any) -> forms.MultipleChoiceField:
     return forms.MultipleChoiceField(label=label, widget=forms.CheckboxSelectMultiple, **more)
 
@@ -54,7 +66,9 @@ class AppointForm(forms.Form):
     job_types = _several(_("Job types"))
     from_day = _day(_("First day"))
     through_day = _day(_("Last day"), help_text=_("The appointment holds through this day."))
-    reason = _reason(_("What it rests on, and what is not allowed."))
+    vehicle_families = _lines(_("Vehicle families"), _("One a line, as the maker names them. None: all."))
+    may_not = _lines(_("May not"), _("What is left out, one a line: opened packs, trucks, live measurement ..."))
+    reason = _reason(_("What it rests on."))
 
     def __init__(self, *args: Any, offers: Sequence[Offer], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

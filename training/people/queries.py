@@ -196,6 +196,8 @@ def _appointments(papers: Papers, confirmed: dict[int, date], withdrawn: dict[in
             by=fact.by,
             confirmed_on=confirmed.get(paper.number),
             withdrawn_from=withdrawn.get(paper.number),
+            vehicle_families=tuple(fact.vehicle_families),
+            may_not=tuple(fact.may_not),
         )
         for paper in papers
         if isinstance(fact := paper.fact, Appointed)

@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from training.people import facts
 from training.people.models import Person, Workshop
 from training.people.queries import is_manager
-from training.records.facts import Fact
+from training.records.facts import Fact, Reconciled
 from training.records.queries import Written
 
 Names = Mapping[str, str]
@@ -31,6 +31,8 @@ class Line:
     by: str
     happened: str
     is_certificate: bool = False
+    is_appointment: bool = False
+    of: int = 0
 
 
 def names_of(group_id: int) -> dict[str, str]:
@@ -50,6 +52,8 @@ def lines_for(viewer: Person, person: Person, papers: Iterable[Written[Fact]]) -
             by=names.get(getattr(paper.fact, "by", ""), ""),
             happened=_instant(paper.happened_at, zone),
             is_certificate=isinstance(paper.fact, facts.CertificateSeen),
+            of=person.pk,
+            is_appointment=isinstance(paper.fact, facts.Appointed | facts.MentorAppointed),
         )
         for paper in papers
     ]
@@ -89,12 +93,17 @@ def _listed(words: Sequence[str]) -> str:
 
 
 def _appointed(fact: facts.Appointed, names: Names) -> str:
-    return _("Appointed for %(what)s at %(where)s, from %(from)s through %(through)s.") % {
+    said = _("Appointed for %(what)s at %(where)s, from %(from)s through %(through)s.") % {
         "what": _listed(fact.job_types),
         "where": names.get(fact.workshop, "?"),
         "from": day(fact.from_day),
         "through": day(fact.through_day),
     }
+    if fact.vehicle_families:
+        said += " " + _("Vehicle families: %(what)s.") % {"what": _listed(fact.vehicle_families)}
+    if fact.may_not:
+        said += " " + _("May not: %(what)s.") % {"what": "; ".join(fact.may_not)}
+    return said
 
 
 def _mentor_appointed(fact: facts.MentorAppointed, names: Names) -> str:
@@ -162,7 +171,16 @@ def _age(fact: facts.AgeEntered, _names: Names) -> str:
     return _("Entered as %(word)s on %(on)s.") % {"word": word, "on": day(fact.entered_on)}
 
 
+def _reconciled(fact: Reconciled, _names: Names) -> str:
+    return _("Restored records answer again from record %(number)d on: %(by)s. %(why)s") % {
+        "number": fact.restored,
+        "by": fact.by,
+        "why": fact.why,
+    }
+
+
 SAYINGS: dict[type[Fact], Saying] = {
+    Reconciled: _reconciled,
     facts.Appointed: _appointed,
     facts.MentorAppointed: _mentor_appointed,
     facts.Confirmed: _confirmed,

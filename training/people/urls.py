@@ -19,6 +19,7 @@ urlpatterns = [
     path("<int:person_id>/confirm/<int:record>/", views.confirm, name="confirm"),
     path("<int:person_id>/stand-down/", views.stand_down, name="stand_down"),
     path("<int:person_id>/release/<int:record>/", views.release, name="release"),
+    path("<int:person_id>/appointment/<int:record>/", views.appointment, name="appointment"),
     path("<int:person_id>/verify/<int:record>/", views.verify, name="verify"),
     path("<int:person_id>/paper/<str:kind>/", views.paper, name="paper"),
 ]

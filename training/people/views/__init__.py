@@ -1,11 +1,12 @@
 """The pages of people, by subject."""
 
 from training.people.views.entering import appoint, appoint_mentor, confirm, paper, release, stand_down, verify
-from training.people.views.reading import everyone, mine, person
+from training.people.views.reading import appointment, everyone, mine, person
 from training.people.views.signing_in import cautions, sign_in, sign_out
 
 __all__ = [
     "appoint",
+    "appointment",
     "appoint_mentor",
     "cautions",
     "confirm",

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from django.http import HttpResponse
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from training.core.trade.calendar import local_day
 from training.people import queries
-from training.people.sentences import lines_for
+from training.people.facts import Appointed, MentorAppointed
+from training.people.models import Person
+from training.people.offers import JOB_TYPES, TASKS, Offer, offered
+from training.people.sentences import lines_for, names_of
 from training.people.views.finding import colleague, managers_only
 from training.records.queries import newest_about
 from training.web.requests import AuthenticatedRequest
@@ -40,6 +44,41 @@ def person(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
         "papers": lines_for(request.user, found, reversed(papers)),
     }
     return render(request, "people/person.html", context)
+
+
+@require_safe
+def appointment(request: AuthenticatedRequest, person_id: int, record: int) -> HttpResponse:
+    """The written form of an appointment, to print and sign: for managers and for the person."""
+    found = colleague(request, person_id)
+    if found.pk != request.user.pk and not queries.is_manager(request.user):
+        raise PermissionDenied
+    paper = next((one for one in queries.papers_written(found) if one.number == record), None)
+    if paper is None or not isinstance(fact := paper.fact, Appointed | MentorAppointed):
+        raise Http404
+    names = names_of(found.group_id)
+    evidence = queries.papers_of([found.key], chain_id=found.group.chain_id)[found.key]
+    void = {one.record: one.withdrawn_from for one in evidence.appointments}
+    void |= {one.record: one.withdrawn_from for one in evidence.mentor_appointments}
+    context = {
+        "person": found,
+        "paper": paper,
+        "fact": fact,
+        "where": names.get(fact.workshop, "?"),
+        "by": names.get(fact.by, "?"),
+        "void_from": void.get(record),
+        "what": _offers(found, fact),
+    }
+    return render(request, "people/appointment.html", context)
+
+
+def _offers(person: Person, fact: Appointed | MentorAppointed) -> list[Offer]:
+    """What is named, by its title; by its key where nobody knows it any more."""
+    known = {one.key: one for one in offered(JOB_TYPES if isinstance(fact, Appointed) else TASKS, person.workshop)}
+    return [known.get(key, Offer(key=key, title=key)) for key in _named_in(fact)]
+
+
+def _named_in(fact: Appointed | MentorAppointed) -> list[str]:
+    return fact.job_types if isinstance(fact, Appointed) else fact.tasks
 
 
 @require_safe

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.board.house import House
+from tests.board.house import House, observe
 from tests.journeys.conftest import Clock
 from tests.journeys.looking import look_at
 from tests.journeys.steps import row_of, sign_in
@@ -50,6 +50,12 @@ def test_a_stand_down_shows_on_the_next_request_and_a_release_brings_the_clearan
     desk.goto(f"/people/{house.tina.pk}/")
     look_at(desk)
     desk.get_by_role("link", name="Release").click()
+    expect(desk.get_by_text("Nothing yet. A mentor observes a task, made alone, first.")).to_be_visible()
+    look_at(desk)
+    observe(house, house.tina, "T1", at=clock.now)
+    clock.passes(minutes=5)
+    desk.reload()
+    expect(desk.get_by_text("watched practical task T1")).to_be_visible()
     desk.get_by_label("Reason").fill("Talked through and shown again.")
     desk.get_by_role("button", name="Release from a stand-down").click()
     expect(desk.get_by_text("Released.", exact=True)).to_be_visible()

@@ -63,10 +63,7 @@ class Appointment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MentorAppointment:
-    """A manager's written naming as mentor for practical tasks; days as in ``Appointment``.
-
-    ``outside``: somebody of another firm, who needs a certificate that names the task instead of a sign-off here.
-    """
+    """A manager's written naming as mentor for practical tasks; days as in ``Appointment``."""
 
     record: int
     tasks: frozenset[str]
@@ -77,7 +74,6 @@ class MentorAppointment:
     by: str
     confirmed_on: date | None = None
     withdrawn_from: date | None = None
-    outside: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,36 +170,6 @@ class QuestionGate:
     chance_floor: float = 1 / 3
 
 
-class Settled(StrEnum):
-    """How a dispute ended; "stands" and "withdrawn" speak of the record that was disputed."""
-
-    OPEN = "open"
-    STANDS = "stands"
-    WITHDRAWN = "withdrawn"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dispute:
-    """The person says that a record about them is wrong. Whoever settled it did not write the record."""
-
-    record: int
-    of_record: int
-    settled: Settled = Settled.OPEN
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SmallShop:
-    """The exception for a workshop with one mentor, signed by two: one mentor is enough, with one observation more, and
-    one of them by an outside mentor. ``tasks`` None: all.
-    """
-
-    record: int
-    signed_by: tuple[str, ...]
-    from_day: date
-    through_day: date
-    tasks: frozenset[str] | None = None
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PersonEvidence:
     """All that is on record of one person. ``unreadable`` names records that could not be read: any one blocks."""
@@ -216,7 +182,6 @@ class PersonEvidence:
     instructions: tuple[Instruction, ...] = ()
     stand_downs: tuple[StandDown, ...] = ()
     ages: tuple[AgeEntry, ...] = ()
-    disputes: tuple[Dispute, ...] = ()
     unreadable: tuple[int, ...] = ()
 
 
@@ -250,7 +215,6 @@ class Evidence:
     parameters: Parameters = DEFAULT
     colleagues: Mapping[str, PersonEvidence] = field(default_factory=dict)
     supervisors: tuple[Supervisor, ...] = ()
-    small_shop: tuple[SmallShop, ...] = ()
     head: int = 0
     newest_recorded_at: datetime | None = None
     read_at: datetime | None = None

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from html import unescape
 from typing import Any
 
 import pytest
 
 from tests.board.house import NOW, House, answer, signed_in
+from training.people import actions as papers
 from training.people.models import Person
 from training.records.models import Chain
 
@@ -88,6 +89,17 @@ def test_print_leaves_off_what_ends_within_a_day(house: House, set_clock: Callab
     assert printed() == ["", ""]
     set_clock(datetime(2026, 3, 20, 10, tzinfo=NOW.tzinfo))
     assert printed() == ["", " noprint"], "B ends tonight"
+
+
+def test_the_tally_says_what_the_appointment_leaves_out(house: House) -> None:
+    assert "May not:" not in page(house.tina, "/tally/")
+    papers.appoint(
+        person=house.tina, job_types=["G"], workshop=house.workshop, from_day=NOW.date(), through_day=date(2026, 9, 1),
+        reason="Papers seen.", by=house.manager, at=NOW, vehicle_families=["Vans"], may_not=["opened packs"],
+    )  # fmt: skip
+    words = page(house.tina, "/tally/")
+    assert "Appointed for these vehicle families: Vans" in words
+    assert "May not: opened packs" in words
 
 
 def test_somebody_stood_down_reads_it_on_their_first_page(house: House) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.http import HttpResponse
@@ -13,6 +14,7 @@ from training.board.queries import Reading, decide_one, history_in, read_worksho
 from training.board.views.answers import answer_words
 from training.board.voices import voice_of
 from training.core.permission.rule_book import RuleBook
+from training.core.permission.validity import in_force
 from training.drill.models import Drill
 from training.drill.picking import job_types_sought
 from training.people.models import Person
@@ -38,6 +40,16 @@ def card(request: AuthenticatedRequest) -> HttpResponse:
     return render_page(request, page="board/card.html", part="board/_card.html", context=context)
 
 
+def _scope(reading: Reading, person: Person, today: date) -> dict[str, list[str]]:
+    """What the person's appointments in force are limited to, and what they leave out, in their own words."""
+    evidence = reading.everybody.get(person.key)
+    lasting = [one for one in evidence.appointments if in_force(one, reading.workshop.key, today)] if evidence else []
+    return {
+        "families": sorted({family for one in lasting for family in one.vehicle_families}),
+        "may_not": sorted({said for one in lasting for said in one.may_not}),
+    }
+
+
 def _own_answers(person: Person) -> dict[str, Any]:
     """Where the person stands in every job type sought or held, worked out now."""
     now, site = timezone.now(), person.workshop
@@ -52,6 +64,7 @@ def _own_answers(person: Person) -> dict[str, Any]:
         "minutes": DRILL_MINUTES,
         "clock": moment_words(now, voice),
         "known_at": reading.known_at,
+        **_scope(reading, person, voice.today),
         "unsafe": [row for row in history_in(reading, person).unsafe() if row.closed_at is None],
         "answers": [
             {"job_type": book.job_type(key), **answer_words(decision, voice)}

@@ -115,6 +115,10 @@ class RequirementForm(forms.Form):
     law = _text(_("What law asks"), _("Empty: law asks nothing here by name, and this is our default."), required=False)
     out = forms.BooleanField(label=_("Take this requirement out"), required=False)
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.order_fields([name for name in self.fields if name not in (*SAID, OUT)])  # figures first
+
     @classmethod
     def shown(cls, requirement: Mapping[str, Any]) -> Plain:
         """What stands in the form for a requirement."""

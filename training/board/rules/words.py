@@ -51,8 +51,8 @@ class Titles:
 
     def job_type(self, key: str) -> str:
         """A job type as people say it, its key first."""
-        title = self.job_types.get(key, "")
-        return key if title.casefold() in ("", key.casefold()) else f"{key}: {title}"
+        title = self.job_types.get(key, key)
+        return title if title.casefold() == key.casefold() else f"{key}: {title}"
 
 
 def titles_for(book: RuleBook, tasks: Mapping[str, str]) -> Titles:

@@ -95,23 +95,15 @@ def test_without_a_coming_book_it_is_decide(one: Case) -> None:
 
 
 @given(with_coming(), st.floats(0, 300))
-def test_a_coming_book_never_clears_more_than_the_book_in_force(
-    one: tuple[Evidence, RuleBook, list[ComingBook]], days: float
-) -> None:
-    given_evidence, rules, coming = one
-    at = AT + timedelta(days=days)
-    assert no_better(together(given_evidence, rules, coming, at), answer(given_evidence, rules, at=at))
-    assert no_better(together(given_evidence, rules, coming, at), together(given_evidence, rules, coming[:1], at))
-
-
-@given(with_coming(), st.floats(0, 300))
-def test_from_its_day_on_nobody_is_cleared_for_more_than_it_gives(
+def test_nobody_is_cleared_for_more_than_the_book_in_force_gives_nor_any_that_has_come(
     one: tuple[Evidence, RuleBook, list[ComingBook]], days: float
 ) -> None:
     given_evidence, rules, coming = one
     at = AT + timedelta(days=days)
     decision = together(given_evidence, rules, coming, at)
     assert RANK[decision.mode] == by_brute_force(given_evidence, rules, coming, at)
+    assert no_better(decision, answer(given_evidence, rules, at=at))
+    assert no_better(decision, together(given_evidence, rules, coming[:1], at))
     for own in (c for c in coming if c.book is not None and local_day(at, BERLIN) >= c.from_day):
         assert no_better(decision, answer(given_evidence, own.book, at=at))  # type: ignore[arg-type]
 
@@ -238,12 +230,13 @@ def test_alone_under_one_book_and_supervised_under_the_other_is_supervised_for_a
 
 def test_supervised_lasts_on_where_a_coming_book_gives_alone_first_and_supervised_after() -> None:
     learner = evidence(
-        person(observations=(observed(AT - timedelta(days=330), by="mia"),)), supervisors=(supervisor("sue"),)
+        person(observations=(observed(AT - timedelta(days=200), by="mia"),)), supervisors=(supervisor("sue"),)
     )
-    in_force = asks(sign_off("T2"))
-    decision = together(learner, in_force, [comes(-1, asks(sign_off("T1")))])
+    in_force, coming = asks(sign_off("T2")), asks(sign_off("T1", months=8))
+    decision = together(learner, in_force, [comes(-1, coming)])
     assert (decision.mode, decision.until) == (Mode.SUPERVISED, learner.supervisors[0].until)
-    assert answer(learner, asks(sign_off("T1"))).mode is Mode.ALONE
+    alone = answer(learner, coming)
+    assert (alone.mode, alone.until) == (Mode.ALONE, datetime(2026, 4, 14, 22, tzinfo=UTC))
 
 
 def test_a_supervisor_is_not_asked_for_where_one_would_not_help() -> None:

@@ -21,6 +21,7 @@ from training.bank.rule_history import Rules, rules_of
 from training.core.permission.reading import BadRuleBook
 from training.people.models import Person, RoleHeld, Workshop
 from training.people.refusal import Refusal
+from training.people.sentences import SAYINGS
 from training.records.actions import append
 from training.records.models import Mark, Record
 
@@ -340,3 +341,24 @@ def test_nothing_is_written_of_a_bad_book(office: Office) -> None:
     with pytest.raises(BadRuleBook):
         office.propose(book={"version": 1})
     assert Record.objects.count() == before
+
+
+@pytest.mark.parametrize(
+    ("fact", "sentence"),
+    [
+        (
+            RuleBookProposed(workshop="w", version=3, book="{}", from_day=LATER, reason="", by="m"),
+            "Rule book 3 proposed for Mill, from 1 Apr 2026 on.",
+        ),
+        (
+            RuleBookConfirmed(workshop="w", proposal=7, version=3, confirmed_on=TODAY, by="m"),
+            "Rule book 3 confirmed for Mill on 2 Mar 2026.",
+        ),
+        (
+            RuleBookWithdrawn(workshop="w", proposal=7, version=3, reason="", by="m"),
+            "Rule book 3, proposed for Mill, was withdrawn.",
+        ),
+    ],
+)
+def test_the_records_are_told_in_words(fact: Any, sentence: str) -> None:
+    assert SAYINGS[type(fact)](fact, {"w": "Mill"}) == sentence

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any, ClassVar
 
 import msgspec
@@ -28,6 +29,17 @@ class Reconciled(Fact, frozen=True):
     restored: int
     kept: int
     why: str
+    by: str
+
+
+class BodiesErased(Fact, frozen=True):
+    """What the records of these ``numbers`` said is no longer kept; ``counts`` says how many there were of what."""
+
+    kind: ClassVar[str] = "records.bodies_erased"
+    numbers: list[int]
+    counts: list[tuple[str, int]]
+    why: str
+    erased_on: date
     by: str
 
 

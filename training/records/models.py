@@ -80,6 +80,17 @@ class Body(AppendOnly):
         return f"body of {self.record}"
 
 
+class Erased(AppendOnly):
+    """Lets one body be deleted, and no other: ``evidence`` is the record that says so, the newest of its chain."""
+
+    record = models.OneToOneField(Record, on_delete=models.PROTECT, related_name="erased", primary_key=True)
+    evidence = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="+")
+    erased_on = models.DateField()
+
+    def __str__(self) -> str:
+        return f"erased: {self.record}"
+
+
 class Mark(models.Model):
     """The newest record that names this key: a stored clearance computed before it is not believed."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Generic, TypeVar
 
 import msgspec
@@ -13,14 +13,17 @@ from django.db.models import QuerySet
 
 from training.records.facts import Fact
 from training.records.heads import HeadsUnreadable, newest_kept
-from training.records.models import Chain, Mark, Record
+from training.records.models import Chain, Erased, Mark, Record
 
 F = TypeVar("F", bound=Fact)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Written(Generic[F]):
-    """A fact with its envelope. ``fact`` None: the body is missing or unreadable, which blocks and never clears."""
+    """A fact with its envelope. ``fact`` None: the body is missing or unreadable, which blocks and never clears.
+
+    ``erased_on`` is the day when the body was erased, where it was.
+    """
 
     number: int
     kind: str
@@ -28,6 +31,7 @@ class Written(Generic[F]):
     happened_at: datetime
     recorded_at: datetime
     fact: F | None
+    erased_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +67,9 @@ def facts_of(
 ) -> list[Written[F]]:
     """Facts of these shapes in the order they were written, about one key, several or anything, known at a number."""
     by_kind = {shape.kind: shape for shape in shapes}
-    rows = _known(chain_id, about, known_at).filter(kind__in=by_kind).select_related("body").order_by("number")
+    rows = (
+        _known(chain_id, about, known_at).filter(kind__in=by_kind).select_related("body", "erased").order_by("number")
+    )
     return [_read(row, by_kind[row.kind]) for row in rows]
 
 
@@ -71,14 +77,26 @@ def newest_about(key: str, *, chain_id: int, most: int, before: int | None = Non
     """The newest records about one key, of every kind, newest first; ``before`` a number, to page back."""
     by_kind = {shape.kind: shape for shape in _shapes(Fact)}
     rows = _known(chain_id, key, None if before is None else before - 1)
-    return [_read(row, by_kind.get(row.kind)) for row in rows.select_related("body").order_by("-number")[:most]]
+    return [
+        _read(row, by_kind.get(row.kind)) for row in rows.select_related("body", "erased").order_by("-number")[:most]
+    ]
 
 
 def numbered(numbers: Iterable[int], *, chain_id: int) -> list[Written[Fact]]:
     """The records of these numbers, of every kind, oldest first; a number that there is not is left out."""
     by_kind = {shape.kind: shape for shape in _shapes(Fact)}
-    rows = Record.objects.filter(chain_id=chain_id, number__in=list(numbers)).select_related("body").order_by("number")
+    rows = (
+        Record.objects.filter(chain_id=chain_id, number__in=list(numbers))
+        .select_related("body", "erased")
+        .order_by("number")
+    )
     return [_read(row, by_kind.get(row.kind)) for row in rows]
+
+
+def erased_days(chain_id: int) -> Mapping[int, date]:
+    """The records whose bodies were erased, and when."""
+    rows = Erased.objects.filter(record__chain_id=chain_id)
+    return dict(rows.values_list("record__number", "erased_on"))
 
 
 def unknown_about(keys: Iterable[str], *, chain_id: int, known_at: int | None = None) -> Mapping[str, tuple[int, ...]]:
@@ -134,4 +152,5 @@ def _read(row: Record, shape: type[F] | None) -> Written[F]:
         happened_at=row.happened_at,
         recorded_at=row.recorded_at,
         fact=fact,
+        erased_on=row.erased.erased_on if fact is None and hasattr(row, "erased") else None,
     )

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 
+import msgspec
 from django.db import DatabaseError
 
 from training.records.canonical import START, body_digest, envelope_hash, envelope_of
+from training.records.facts import BodiesErased
 from training.records.heads import kept_heads
 from training.records.models import Chain, Record
 
@@ -19,12 +21,13 @@ def first_bad_record(chain_id: int) -> int | None:
     """Walk the whole chain; the number of the first record that does not verify, or None.
 
     The head is read before and after, so that records written meanwhile are no fault, while a missing tail, a changed
-    head and a record that was smuggled in behind the head are. Bodies are checked against their digests.
+    head and a record that was smuggled in behind the head are. Bodies are checked against their digests; only one that a
+    later record says was erased may be missing.
     """
-    before = _head(chain_id)
+    before, erased = _head(chain_id), _erased(chain_id)
     number, link = 0, START
     for row in _rows(chain_id):
-        if row is None or not _verifies(row, number + 1, link):
+        if row is None or not _verifies(row, number + 1, link, erased):
             return number + 1
         number, link = row.number, row.hash
         if number == before[0] and link != before[1]:
@@ -70,14 +73,14 @@ def _rows(chain_id: int) -> Iterator[Record | None]:
     yield None
 
 
-def _verifies(row: Record, number: int, previous: str) -> bool:
+def _verifies(row: Record, number: int, previous: str, erased: Mapping[int, int]) -> bool:
     try:
-        return row.number == number and row.previous == previous and _hashes_fit(row)
+        return row.number == number and row.previous == previous and _hashes_fit(row, erased)
     except UNREADABLE:
         return False
 
 
-def _hashes_fit(row: Record) -> bool:
+def _hashes_fit(row: Record, erased: Mapping[int, int]) -> bool:
     envelope = envelope_of(
         number=row.number,
         kind=row.kind,
@@ -88,4 +91,18 @@ def _hashes_fit(row: Record) -> bool:
     )
     if row.hash != envelope_hash(row.previous, envelope):
         return False
-    return hasattr(row, "body") and body_digest(row.body.text, row.body.salt) == row.digest
+    if not hasattr(row, "body"):
+        # erased while this walk went on: the record that says so is looked for again
+        return max(erased.get(row.number, 0), _erased(row.chain_id).get(row.number, 0)) > row.number
+    return body_digest(row.body.text, row.body.salt) == row.digest
+
+
+def _erased(chain_id: int) -> dict[int, int]:
+    """The numbers whose bodies were erased, with the record that says so; what of these cannot be read excuses nothing."""
+    found: dict[int, int] = {}
+    rows = Record.objects.filter(chain_id=chain_id, kind=BodiesErased.kind).order_by("number")
+    with suppress(*UNREADABLE):
+        for number, text in rows.values_list("number", "body__text"):
+            with suppress(msgspec.MsgspecError, *UNREADABLE):
+                found |= dict.fromkeys(msgspec.json.decode(text, type=BodiesErased).numbers, number)
+    return found

@@ -6,7 +6,7 @@ from training.records import triggers
 
 
 def put_in_place(apps, schema_editor):
-    triggers.create(schema_editor.connection)
+    triggers.create(schema_editor.connection, erasing=False)
 
 
 def take_away(apps, schema_editor):

@@ -189,7 +189,7 @@ def _floors(times: Times) -> list[str]:
         "",
         f"- **Arrays.** Memory allows {gigabytes:.0f} GB/s here (a copy reads and writes 16 bytes a number), so a pass "
         "over memory is not what costs: two exponentials, a logarithm and a division do, which alone are about four "
-        "times one exponential. The rest is five or six cheap passes over blocks that stay in the cache. Warm, where an "
+        "times one exponential. The rest is some six cheap passes over blocks that stay in the cache. Warm, where an "
         "exponential is cheapest, they put recall at five to seven exponentials, now below the limit and now above it; "
         "read from memory, as the states are, it is far below.",
         "- **One answer.** Whatever it moves is small beside the one row that records it.",

@@ -123,3 +123,31 @@ class AgeEntered(Fact, frozen=True):
     under_18: bool
     entered_on: date
     by: str
+
+
+class Countersigned(Fact, frozen=True):
+    """The person agrees with the record about them that ``record`` names; it proves nothing more."""
+
+    kind: ClassVar[str] = "people.countersigned"
+    record: int
+    by: str
+
+
+class Disputed(Fact, frozen=True):
+    """The person says what is wrong with a record about them, which ``written_by`` wrote."""
+
+    kind: ClassVar[str] = "people.disputed"
+    record: int
+    what: str
+    written_by: str
+    by: str
+
+
+class DisputeSettled(Fact, frozen=True):
+    """A manager with no part in it settles the dispute that ``record`` names: the disputed record stands, or not."""
+
+    kind: ClassVar[str] = "people.dispute_settled"
+    record: int
+    stands: bool
+    reason: str
+    by: str

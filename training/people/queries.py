@@ -18,19 +18,23 @@ from training.core.permission.evidence import (
     Release,
     StandDown,
 )
+from training.people.disputes import Dispute, counting, disputes_in, disputes_of
 from training.people.facts import (
     AgeEntered,
     Appointed,
     CertificateSeen,
     CertificateVerified,
     Confirmed,
+    Countersigned,
+    Disputed,
+    DisputeSettled,
     Instructed,
     MentorAppointed,
     Released,
     StoodDown,
     Withdrawn,
 )
-from training.people.models import Person, RoleHeld, Workshop
+from training.people.models import Person, RoleHeld, Workshop, WorkshopGroup
 from training.records.facts import Fact
 from training.records.models import Record
 from training.records.queries import Written, facts_of, unknown_about
@@ -46,6 +50,9 @@ PAPERS: tuple[type[Fact], ...] = (
     AgeEntered,
     Withdrawn,
     CertificateVerified,
+    Countersigned,
+    Disputed,
+    DisputeSettled,
 )
 Papers = Sequence[Written[Fact]]
 
@@ -74,7 +81,8 @@ def stand_downs_now(person: Person) -> list[Written[Fact]]:
     What each release stands on is judged where clearances are worked out: one that falls there does not end it.
     """
     papers = papers_written(person)
-    open_now = {one.record for one in _stand_downs(papers) if still_needed(one, person.key)}
+    counted = counting(papers, disputes_in(person.key, papers))
+    open_now = {one.record for one in _stand_downs(counted) if still_needed(one, person.key)}
     return [paper for paper in papers if paper.number in open_now]
 
 
@@ -108,6 +116,27 @@ def papers_lasting(person: Person, today: date) -> list[Written[Fact]]:
         and paper.number not in withdrawn
         and (fact.through_day is None or fact.through_day >= today)
     ]
+
+
+def disputes_about(person: Person) -> tuple[Dispute, ...]:
+    """Everything that a person disputed, oldest first, with how it was settled."""
+    return disputes_in(person.key, papers_written(person))
+
+
+def open_disputes_of_group(group: WorkshopGroup) -> list[tuple[Person, Dispute]]:
+    """What waits to be settled in a group, oldest first, and whose it is."""
+    people = {person.key: person for person in people_of_group(group.pk)}
+    found = disputes_of(people, chain_id=group.chain_id)
+    waiting = [(people[key], one) for key, disputes in found.items() for one in disputes if one.stands is None]
+    return sorted(waiting, key=lambda pair: pair[1].number)
+
+
+def countersigned_by(person: Person) -> frozenset[int]:
+    """The records about a person that they countersigned."""
+    papers = papers_written(person)
+    return frozenset(
+        paper.fact.record for paper in papers if isinstance(paper.fact, Countersigned) and paper.fact.by == person.key
+    )
 
 
 def was_ever_mentor(person: Person) -> bool:
@@ -144,6 +173,7 @@ def workshop_keys(group_id: int) -> list[str]:
 
 def _evidence(key: str, papers: Papers, unknown: tuple[int, ...]) -> PersonEvidence:
     unreadable = {paper.number for paper in papers if paper.fact is None} | set(unknown)
+    papers = counting(papers, disputes_in(key, papers))
     confirmed, withdrawn = _confirmations(key, papers), _withdrawals(papers)
     return PersonEvidence(
         person=key,

@@ -171,6 +171,21 @@ def _age(fact: facts.AgeEntered, _names: Names) -> str:
     return _("Entered as %(word)s on %(on)s.") % {"word": word, "on": day(fact.entered_on)}
 
 
+def _countersigned(fact: facts.Countersigned, _names: Names) -> str:
+    return _("Record %(number)d was countersigned.") % {"number": fact.record}
+
+
+def _disputed(fact: facts.Disputed, _names: Names) -> str:
+    return _("Record %(number)d was disputed: %(what)s") % {"number": fact.record, "what": fact.what}
+
+
+def _settled(fact: facts.DisputeSettled, _names: Names) -> str:
+    told = {"number": fact.record}
+    if fact.stands:
+        return _("The dispute of record %(number)d was settled: what was disputed stands.") % told
+    return _("The dispute of record %(number)d was settled: what was disputed is withdrawn.") % told
+
+
 def _reconciled(fact: Reconciled, _names: Names) -> str:
     return _("Restored records answer again from record %(number)d on: %(by)s. %(why)s") % {
         "number": fact.restored,
@@ -191,4 +206,7 @@ SAYINGS: dict[type[Fact], Saying] = {
     facts.CertificateSeen: _certificate,
     facts.Instructed: _instructed,
     facts.AgeEntered: _age,
+    facts.Countersigned: _countersigned,
+    facts.Disputed: _disputed,
+    facts.DisputeSettled: _settled,
 }

@@ -12,6 +12,8 @@ urlpatterns = [
     path("sign-out/", views.sign_out, name="sign_out"),
     path("cautions/", views.cautions, name="cautions"),
     path("mine/", views.mine, name="mine"),
+    path("mine/<int:record>/countersign/", views.countersign, name="countersign"),
+    path("mine/<int:record>/dispute/", views.dispute, name="dispute"),
     path("", views.everyone, name="everyone"),
     path("<int:person_id>/", views.person, name="person"),
     path("<int:person_id>/appoint/", views.appoint, name="appoint"),
@@ -20,6 +22,7 @@ urlpatterns = [
     path("<int:person_id>/stand-down/", views.stand_down, name="stand_down"),
     path("<int:person_id>/release/<int:record>/", views.release, name="release"),
     path("<int:person_id>/appointment/<int:record>/", views.appointment, name="appointment"),
+    path("<int:person_id>/settle/<int:record>/", views.settle, name="settle"),
     path("<int:person_id>/verify/<int:record>/", views.verify, name="verify"),
     path("<int:person_id>/paper/<str:kind>/", views.paper, name="paper"),
 ]

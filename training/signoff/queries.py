@@ -11,6 +11,7 @@ from training.core.permission.authority import Court, House, may_observe
 from training.core.permission.counting import most_demanding
 from training.core.permission.evidence import Observation, PersonEvidence, Supervision
 from training.core.permission.release import fresh_evidence
+from training.people.disputes import counting, disputes_of
 from training.people.models import Person, Workshop
 from training.people.queries import papers_of
 from training.records.queries import Written, facts_of
@@ -24,7 +25,9 @@ def evidence_of_all(workshop: Workshop, *, known_at: int | None = None) -> dict[
     keys = list(Person.objects.filter(group_id=workshop.group_id).values_list("key", flat=True))
     papers = papers_of(keys, chain_id=chain_id, known_at=known_at)
     watched = _observations(chain_id, keys, known_at)
-    return {key: _with_observations(papers[key], watched.get(key, [])) for key in keys}
+    disputes = disputes_of(keys, chain_id=chain_id, known_at=known_at)
+    counted = {key: counting(rows, disputes.get(key, ())) for key, rows in watched.items()}
+    return {key: _with_observations(papers[key], counted.get(key, [])) for key in keys}
 
 
 def house_of_workshop(workshop: Workshop) -> House | None:

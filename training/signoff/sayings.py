@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from training.people.disputes import disputable
 from training.people.sentences import Names, say
 from training.signoff.facts import Observed
 
 
 def say_all() -> None:
-    """Tell "My records" how to say them."""
+    """Tell "My records" how to say them, and that the person countersigns or disputes them."""
     say(Observed, observed)
+    disputable(Observed, against=_failed, countersigned=True)
+
+
+def _failed(fact: Observed) -> bool:
+    return not fact.passed
 
 
 def observed(fact: Observed, names: Names) -> str:

@@ -1,5 +1,6 @@
 """The pages of people, by subject."""
 
+from training.people.views.disputing import countersign, dispute, settle
 from training.people.views.entering import appoint, appoint_mentor, confirm, paper, release, stand_down, verify
 from training.people.views.reading import appointment, everyone, mine, person
 from training.people.views.signing_in import cautions, sign_in, sign_out
@@ -10,11 +11,14 @@ __all__ = [
     "appoint_mentor",
     "cautions",
     "confirm",
+    "countersign",
+    "dispute",
     "everyone",
     "mine",
     "paper",
     "person",
     "release",
+    "settle",
     "sign_in",
     "sign_out",
     "stand_down",

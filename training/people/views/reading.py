@@ -8,12 +8,13 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from training.core.trade.calendar import local_day
+from training.core.trade.calendar import add_months, local_day
 from training.people import queries
+from training.people.disputes import Dispute, stance_of
 from training.people.facts import Appointed, MentorAppointed
 from training.people.models import Person
 from training.people.offers import JOB_TYPES, TASKS, Offer, offered
-from training.people.sentences import lines_for, names_of
+from training.people.sentences import day, lines_for, names_of
 from training.people.views.finding import colleague, managers_only
 from training.records.queries import newest_about
 from training.web.requests import AuthenticatedRequest
@@ -24,8 +25,14 @@ LINES_A_PAGE = 50
 @require_safe
 def everyone(request: AuthenticatedRequest) -> HttpResponse:
     """Everybody of the group: whom to stand down, and for a manager whose papers to open."""
-    people = queries.people_of_group(request.user.group_id)
-    return render(request, "people/everyone.html", {"people": people, "manages": queries.is_manager(request.user)})
+    people, manages = queries.people_of_group(request.user.group_id), queries.is_manager(request.user)
+    disputes = queries.open_disputes_of_group(request.user.group) if manages else []
+    context = {
+        "people": people,
+        "manages": manages,
+        "disputes": [(person, one, _answered_by(person, one)) for person, one in disputes],
+    }
+    return render(request, "people/everyone.html", context)
 
 
 @require_safe
@@ -81,6 +88,11 @@ def _named_in(fact: Appointed | MentorAppointed) -> list[str]:
     return fact.job_types if isinstance(fact, Appointed) else fact.tasks
 
 
+def _answered_by(person: Person, dispute: Dispute) -> str:
+    """The day by which a dispute is answered: within one month (GDPR, Art. 12(3))."""
+    return day(add_months(local_day(dispute.happened_at, person.workshop.zone), 1))
+
+
 @require_safe
 def mine(request: AuthenticatedRequest) -> HttpResponse:
     """One's own records in plain words, newest first, a page at a time."""
@@ -92,7 +104,13 @@ def mine(request: AuthenticatedRequest) -> HttpResponse:
         before=int(before[:18]) if before.isascii() and before.isdigit() else None,
     )
     shown = found[:LINES_A_PAGE]
+    disputes, countersigned = queries.disputes_about(request.user), queries.countersigned_by(request.user)
+    of_records = {one.of_record for one in disputes}
+    stances = {one.number: stance for one in shown if (stance := stance_of(one.fact)) and one.number not in of_records}
     context = {
+        "disputes": [(one, _answered_by(request.user, one)) for one in disputes if one.stands is None],
+        "disputable": set(stances),
+        "countersignable": {number for number, one in stances.items() if one.countersigned} - countersigned,
         "lines": lines_for(request.user, request.user, shown),
         "older": shown[-1].number if len(found) > LINES_A_PAGE else None,
     }

@@ -7,7 +7,6 @@ import shutil
 import sqlite3
 import subprocess
 import sys
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -32,7 +31,7 @@ CHANGES = (
 
 
 @pytest.fixture(scope="module")
-def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A database file of the server's own making, closed."""
     path = tmp_path_factory.mktemp("kept") / "kept.sqlite3"
     environ = environ_for(f"sqlite:///{path}")
@@ -40,7 +39,7 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     append_at_once(environ, RECORDS, processes=1)
     with closing(sqlite3.connect(path)) as plain:
         plain.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    yield path
+    return path
 
 
 @pytest.mark.parametrize("statement", CHANGES)

@@ -173,12 +173,18 @@ def _not_done(facts: Facts) -> str:
     return _("Asked for: done within the last %(n)d days.") % {"n": facts["within_days"]}
 
 
+def _erased(facts: Facts) -> str:
+    said = _("Erased on %(day)s: what was on record is no longer kept, so this cannot be answered.")
+    return said % {"day": format_date(date.fromisoformat(str(facts["erased_on"])), "j M Y")}
+
+
 _NOW: Mapping[Ground, Callable[[Facts], str]] = {
     Ground.RECALL_LIFE_QUESTIONS: _life_questions,
     Ground.RECALL_TOPIC: _topic,
     Ground.UNSAFE_ANSWER: _unsafe,
     Ground.SIGN_OFF: _sign_off,
     Ground.NOT_DONE_LATELY: _not_done,
+    Ground.RECORD_UNREADABLE: _erased,
 }
 
 

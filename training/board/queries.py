@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import date, datetime
 
 from training.bank.queries import AcceptedQuestion, accepted_in, unreadable_acceptances
 from training.bank.rule_books import book_in_force, coming_books
@@ -18,7 +18,7 @@ from training.drill.picking import CHANCE_FLOOR
 from training.drill.queries import History, histories_of, kept_recall
 from training.people.models import Person, Workshop
 from training.people.queries import people_of
-from training.records.queries import Head, head_of
+from training.records.queries import Head, erased_days, head_of
 from training.signoff.queries import evidence_of_all
 
 Supervisors = tuple[Supervisor, ...]
@@ -30,8 +30,9 @@ class Reading:
     """What was read of one workshop, once, for all its decisions: as known at a record number, read at an instant.
 
     ``coming`` are rule books confirmed for a later day. ``newest`` says that no record is left out, so that kept recall
-    may be used. ``unreadable`` names records of the workshop that cannot be read: they block everybody. ``histories``
-    fills as people are asked about; it changes no answer, since what was known at a number never changes.
+    may be used. ``unreadable`` names records of the workshop that cannot be read: they block everybody. ``erased``
+    says of which records what they said is no longer kept, since when. ``histories`` fills as people are asked about;
+    it changes no answer, since what was known at a number never changes.
     """
 
     workshop: Workshop
@@ -44,6 +45,7 @@ class Reading:
     newest: bool
     unreadable: tuple[int, ...] = ()
     coming: tuple[ComingBook, ...] = ()
+    erased: Mapping[int, date] = field(default_factory=dict)
     histories: dict[str, History] = field(default_factory=dict)
 
 
@@ -69,6 +71,7 @@ def read_workshop(
         newest=number == head.number,
         unreadable=(*unreadable_acceptances(workshop, known_at=number), *rules.unreadable),
         coming=coming_books(rules),
+        erased=erased_days(workshop.group.chain_id),
     )
 
 
@@ -113,10 +116,23 @@ def decisions_for(
     book = reading.rule_book
     asked = [one.key for one in book.job_types if job_types is None or one.key in job_types] if book else []
     return {
-        key: decide_with_coming(evidence, book, reading.coming, key, at=at, known_at=reading.known_at)
+        key: _with_erased(
+            decide_with_coming(evidence, book, reading.coming, key, at=at, known_at=reading.known_at), reading.erased
+        )
         for key in asked
         if book
     }
+
+
+def _with_erased(decision: Decision, erased: Mapping[int, date]) -> Decision:
+    """Let the gap of records that cannot be read say since when what they said is no longer kept, where that is why."""
+    gaps = tuple(
+        replace(gap, facts=(*gap.facts, ("erased_on", max(days).isoformat())))
+        if gap.ground is Ground.RECORD_UNREADABLE and (days := [erased[n] for n in gap.records if n in erased])
+        else gap
+        for gap in decision.gaps
+    )
+    return replace(decision, gaps=gaps)
 
 
 def decide_one(

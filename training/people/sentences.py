@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from training.people import facts
 from training.people.models import Person, Workshop
 from training.people.queries import is_manager
-from training.records.facts import Fact, Reconciled
+from training.records.facts import BodiesErased, Fact, Reconciled
 from training.records.queries import Written
 
 Names = Mapping[str, str]
@@ -66,6 +66,8 @@ def say(shape: type[Fact], saying: Saying) -> None:
 
 def said(paper: Written[Fact], names: Names) -> str:
     """A record in one sentence."""
+    if paper.erased_on is not None:
+        return _("Erased on %(day)s: what it said is no longer kept. It proves nothing.") % {"day": day(paper.erased_on)}
     if paper.fact is None:
         return _("Cannot be read. It blocks until somebody has looked into it.")
     saying = SAYINGS.get(type(paper.fact))
@@ -194,8 +196,13 @@ def _reconciled(fact: Reconciled, _names: Names) -> str:
     }
 
 
+def _bodies_erased(fact: BodiesErased, _names: Names) -> str:
+    return _("Erased what %(count)d records said: %(why)s") % {"count": len(fact.numbers), "why": fact.why}
+
+
 SAYINGS: dict[type[Fact], Saying] = {
     Reconciled: _reconciled,
+    BodiesErased: _bodies_erased,
     facts.Appointed: _appointed,
     facts.MentorAppointed: _mentor_appointed,
     facts.Confirmed: _confirmed,

@@ -21,8 +21,8 @@ def first_bad_record(chain_id: int) -> int | None:
     """Walk the whole chain; the number of the first record that does not verify, or None.
 
     The head is read before and after, so that records written meanwhile are no fault, while a missing tail, a changed
-    head and a record that was smuggled in behind the head are. Bodies are checked against their digests; only one that a
-    later record says was erased may be missing.
+    head and a record that was smuggled in behind the head are. Bodies are checked against their digests; only
+    one that a later record says was erased may be missing.
     """
     before, erased = _head(chain_id), _erased(chain_id)
     number, link = 0, START
@@ -98,7 +98,7 @@ def _hashes_fit(row: Record, erased: Mapping[int, int]) -> bool:
 
 
 def _erased(chain_id: int) -> dict[int, int]:
-    """The numbers whose bodies were erased, with the record that says so; what of these cannot be read excuses nothing."""
+    """The numbers whose bodies were erased, with the record that says so; one that cannot be read excuses nothing."""
     found: dict[int, int] = {}
     rows = Record.objects.filter(chain_id=chain_id, kind=BodiesErased.kind).order_by("number")
     with suppress(*UNREADABLE):

@@ -151,3 +151,15 @@ class DisputeSettled(Fact, frozen=True):
     stands: bool
     reason: str
     by: str
+
+
+class WorkshopOpened(Fact, frozen=True):
+    """A workshop opens, signed by its first manager and by a second person. About: the workshop's key."""
+
+    kind: ClassVar[str] = "people.workshop_opened"
+    name: str
+    zone: str
+    regime: str
+    opened_on: date
+    by: str
+    second: str

@@ -67,7 +67,9 @@ def say(shape: type[Fact], saying: Saying) -> None:
 def said(paper: Written[Fact], names: Names) -> str:
     """A record in one sentence."""
     if paper.erased_on is not None:
-        return _("Erased on %(day)s: what it said is no longer kept. It proves nothing.") % {"day": day(paper.erased_on)}
+        return _("Erased on %(day)s: what it said is no longer kept. It proves nothing.") % {
+            "day": day(paper.erased_on)
+        }
     if paper.fact is None:
         return _("Cannot be read. It blocks until somebody has looked into it.")
     saying = SAYINGS.get(type(paper.fact))
@@ -188,6 +190,15 @@ def _settled(fact: facts.DisputeSettled, _names: Names) -> str:
     return _("The dispute of record %(number)d was settled: what was disputed is withdrawn.") % told
 
 
+def _opened(fact: facts.WorkshopOpened, names: Names) -> str:
+    return _("%(name)s opened on %(day)s, signed by %(by)s and %(second)s.") % {
+        "name": fact.name,
+        "day": day(fact.opened_on),
+        "by": names.get(fact.by, "?"),
+        "second": names.get(fact.second, "?"),
+    }
+
+
 def _reconciled(fact: Reconciled, _names: Names) -> str:
     return _("Restored records answer again from record %(number)d on: %(by)s. %(why)s") % {
         "number": fact.restored,
@@ -216,4 +227,5 @@ SAYINGS: dict[type[Fact], Saying] = {
     facts.Countersigned: _countersigned,
     facts.Disputed: _disputed,
     facts.DisputeSettled: _settled,
+    facts.WorkshopOpened: _opened,
 }

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from training.board.facts import WorkStarted
+from training.board.facts import CopyGiven, WorkStarted
 from training.people.models import Workshop
 from training.people.sentences import Names, say
 
@@ -15,6 +15,12 @@ from training.people.sentences import Names, say
 def say_all() -> None:
     """Tell the pages of records how to say it."""
     say(WorkStarted, work_started)
+    say(CopyGiven, copy_given)
+
+
+def copy_given(fact: CopyGiven, names: Names) -> str:
+    """Who gave out a copy, and why."""
+    return _("%(name)s gave out a copy of all records: %(why)s") % {"name": names.get(fact.by, "?"), "why": fact.why}
 
 
 def work_started(fact: WorkStarted, names: Names) -> str:

@@ -6,6 +6,7 @@ from django.urls import path
 
 from training.board.cascade import views as cascade
 from training.board.past import views as past
+from training.board.privacy import views as privacy
 from training.board.recall import views as recall
 from training.board.rules.views import book as rules
 from training.board.rules.views import changing as rules_change
@@ -16,6 +17,7 @@ app_name = "board"
 urlpatterns = [
     path("", home.home, name="home"),
     path("tally/", home.card, name="card"),
+    path("copy/<int:person_id>/", privacy.copy, name="copy"),
     path("recall/", recall.recall, name="recall"),
     path("recall/parameters/", refit.parameters, name="parameters"),
     path("recall/parameters/<int:number>/", refit.confirm, name="confirm_parameters"),

@@ -73,8 +73,8 @@ def facts_of(
     return [_read(row, by_kind[row.kind]) for row in rows]
 
 
-def newest_about(key: str, *, chain_id: int, most: int, before: int | None = None) -> list[Written[Fact]]:
-    """The newest records about one key, of every kind, newest first; ``before`` a number, to page back."""
+def newest_about(key: str, *, chain_id: int, most: int | None, before: int | None = None) -> list[Written[Fact]]:
+    """The newest records about one key, of every kind, newest first, ``most`` None: all; ``before``: to page back."""
     by_kind = {shape.kind: shape for shape in _shapes(Fact)}
     rows = _known(chain_id, key, None if before is None else before - 1)
     return [

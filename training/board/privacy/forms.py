@@ -1,0 +1,37 @@
+"""What is asked before a copy of records is given out: who is sitting here, and for another person why."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from training.people.checks import MOST_LETTERS
+from training.people.models import Person
+
+
+class CopyForm(forms.Form):
+    """The password of whoever is signed in, again; a reason where the records are not their own."""
+
+    why = forms.CharField(
+        label=_("Who asked for it, and when"), max_length=MOST_LETTERS, widget=forms.Textarea(attrs={"rows": 3})
+    )
+    password = forms.CharField(
+        label=_("Your password, again"),
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+    def __init__(self, *args: Any, viewer: Person, own: bool, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.viewer = viewer
+        if own:
+            del self.fields["why"]
+
+    def clean_password(self) -> str:
+        """Refuse when somebody else seems to sit before a screen that was left open."""
+        password: str = self.cleaned_data["password"]
+        if not self.viewer.check_password(password):
+            raise forms.ValidationError(_("This is not your password. Nothing was given out."))
+        return password

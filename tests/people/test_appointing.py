@@ -205,6 +205,27 @@ def test_two_appointments_for_a_job_type_do_not_overlap(cast: Cast) -> None:
     assert appoint(cast, at=later(3), job_types=["G"]).number == 3
 
 
+def test_two_appointments_as_mentor_for_a_task_do_not_overlap(cast: Cast) -> None:
+    first = appoint_mentor(cast)
+    with pytest.raises(
+        Refusal, match=f"Appointed for T2 already, through 2027-03-01, by record {first.number}"
+    ) as said:
+        appoint_mentor(cast, tasks=["T2", "T3"], at=later(1))
+    assert said.value.field == "from_day"
+    assert appoint_mentor(cast, tasks=["T3"], at=later(1)).number == 2
+    actions.withdraw(
+        person=cast.technician, record=first.number, from_day=TODAY, reason="Moves on.", by=cast.manager, at=later(1)
+    )
+    assert appoint_mentor(cast, reason="Is back.", at=later(2)).number == 4
+
+
+@pytest.mark.parametrize("day", [date.min, date.max])
+def test_a_mentor_is_not_appointed_on_days_that_cannot_be_meant(cast: Cast, day: date) -> None:
+    with pytest.raises(Refusal):
+        appoint_mentor(cast, from_day=day, through_day=day)
+    assert not Record.objects.exists()
+
+
 def test_after_a_withdrawal_the_days_are_free_again(cast: Cast) -> None:
     first = appoint(cast)
     actions.withdraw(

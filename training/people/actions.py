@@ -59,24 +59,17 @@ def appoint(
     ``vehicle_families`` () are all; ``may_not`` says what is left out. One that would overlap another for the same job
     type is refused: which of the two counts must not be left open.
     """
-    today = _today(person, workshop, by, at)
-    checks.appointment_days(from_day, through_day, today=today, at_most_months=at_most_months)
-    named = checks.named(job_types, "job_types")
+    days = _days(person, workshop, from_day, through_day, by, at, at_most_months)
     fact = facts.Appointed(
-        job_types=named,
+        job_types=checks.named(job_types, "job_types"),
         workshop=workshop.key,
-        from_day=from_day,
-        through_day=through_day,
-        entered_on=today,
         reason=checks.worded(reason),
         by=by.key,
         vehicle_families=checks.listed(vehicle_families, "vehicle_families"),
         may_not=checks.listed(may_not, "may_not"),
+        **days,
     )
-    _lock(person)
-    _refuse_repeat(fact, person)
-    _refuse_overlap(person, fact)
-    return _write(fact, person, at)
+    return _write_appointment(fact, person, at)
 
 
 @transaction.atomic
@@ -92,19 +85,14 @@ def appoint_mentor(
     at: datetime,
     at_most_months: int = 12,
 ) -> Record:
-    """Name a person to observe practical tasks at a workshop. Whoever calls has checked that these tasks exist."""
-    today = _today(person, workshop, by, at)
-    checks.appointment_days(from_day, through_day, today=today, at_most_months=at_most_months)
-    fact = facts.MentorAppointed(
-        tasks=checks.named(tasks, "tasks"),
-        workshop=workshop.key,
-        from_day=from_day,
-        through_day=through_day,
-        entered_on=today,
-        reason=checks.worded(reason),
-        by=by.key,
-    )
-    return _write(fact, person, at, signs_for_others=True)
+    """Name a person to observe practical tasks at a workshop. Whoever calls has checked that these tasks exist.
+
+    One that would overlap another for the same task is refused.
+    """
+    days = _days(person, workshop, from_day, through_day, by, at, at_most_months)
+    named = checks.named(tasks, "tasks")
+    fact = facts.MentorAppointed(tasks=named, workshop=workshop.key, reason=checks.worded(reason), by=by.key, **days)
+    return _write_appointment(fact, person, at)
 
 
 @transaction.atomic
@@ -306,17 +294,41 @@ def _lock(person: Person) -> None:
     Chain.objects.select_for_update().get(pk=person.group.chain_id)
 
 
-def _refuse_overlap(person: Person, fact: facts.Appointed) -> None:
-    for one in _papers(person).appointments:
-        last = appointed_through(one)
-        both = sorted(one.job_types.intersection(fact.job_types))
-        if both and one.workshop == fact.workshop and one.from_day <= fact.through_day and fact.from_day <= last:
-            sentence = _(
-                "Appointed for %(what)s already, through %(day)s, by record %(number)d. "
-                "Begin after that day, or withdraw that one first."
-            )
-            told = {"what": ", ".join(both), "day": last.isoformat(), "number": one.record}
-            raise Refusal(sentence % told, "from_day")
+def _days(
+    person: Person, workshop: Workshop, from_day: date, through_day: date, by: Person, at: datetime, at_most_months: int
+) -> dict[str, date]:
+    """The days of an appointment that this manager may write, once they can be meant."""
+    today = _today(person, workshop, by, at)
+    checks.appointment_days(from_day, through_day, today=today, at_most_months=at_most_months)
+    return {"from_day": from_day, "through_day": through_day, "entered_on": today}
+
+
+def _write_appointment(fact: facts.Appointed | facts.MentorAppointed, person: Person, at: datetime) -> Record:
+    """Write it, unless it says what is on record already or overlaps another for the same job type or task."""
+    _lock(person)
+    _refuse_repeat(fact, person)
+    papers = _papers(person)
+    if isinstance(fact, facts.MentorAppointed):
+        for mentoring in papers.mentor_appointments:
+            _refuse_overlap(mentoring, mentoring.tasks & set(fact.tasks), fact)
+        return _write(fact, person, at, signs_for_others=True)
+    for appointment in papers.appointments:
+        _refuse_overlap(appointment, appointment.job_types & set(fact.job_types), fact)
+    return _write(fact, person, at)
+
+
+def _refuse_overlap(
+    one: Appointment | MentorAppointment, both: frozenset[str], fact: facts.Appointed | facts.MentorAppointed
+) -> None:
+    """``both`` is what an appointment on record and a new one name alike."""
+    last = appointed_through(one)
+    if both and one.workshop == fact.workshop and one.from_day <= fact.through_day and fact.from_day <= last:
+        sentence = _(
+            "Appointed for %(what)s already, through %(day)s, by record %(number)d. "
+            "Begin after that day, or withdraw that one first."
+        )
+        told = {"what": ", ".join(sorted(both)), "day": last.isoformat(), "number": one.record}
+        raise Refusal(sentence % told, "from_day")
 
 
 def _stand_down(person: Person, record: int) -> StandDown:

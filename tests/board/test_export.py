@@ -14,8 +14,9 @@ from django.http import HttpResponse
 from django.urls import reverse
 
 from tests.board.house import NOW, House, signed_in, stand_down, write
-from training.board.facts import CopyGiven, WorkStarted
+from training.board.facts import WorkStarted
 from training.board.privacy.copying import copy_of
+from training.board.privacy.facts import CopyGiven
 from training.board.privacy.retention import ANSWERS, kept_of
 from training.people.models import Person
 from training.records.erasing import erase_bodies

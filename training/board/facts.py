@@ -21,11 +21,3 @@ class WorkStarted(Fact, frozen=True):
     planned_end: datetime
     decision: str
     by: str
-
-
-class CopyGiven(Fact, frozen=True):
-    """A copy of everything on record about a person was given out on their request. About: the person's key."""
-
-    kind: ClassVar[str] = "board.copy_given"
-    why: str
-    by: str

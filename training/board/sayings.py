@@ -7,7 +7,8 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from training.board.facts import CopyGiven, WorkStarted
+from training.board.facts import WorkStarted
+from training.board.privacy.facts import CopyGiven
 from training.people.models import Workshop
 from training.people.sentences import Names, say
 

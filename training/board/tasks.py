@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+import logging
+
 from celery import shared_task
+from django.core.mail import mail_admins
 from django.utils import timezone
 
 from training.board.actions import sweep, work_out
-from training.people.models import Person
+from training.board.replaying import replay
+from training.people.models import Person, Workshop
+
+logger = logging.getLogger(__name__)
+
+
+class DecisionsDiffer(RuntimeError):
+    """Stored decisions come out otherwise when they are worked out again; the message names them."""
 
 
 @shared_task(name="board.sweep_clearances")
@@ -22,3 +32,20 @@ def work_out_person(*, person_id: int, **_later: object) -> int:
     if person is None:
         return 0
     return work_out(workshop=person.workshop, people=[person], at=timezone.now())
+
+
+@shared_task(name="board.replay_decisions")
+def replay_decisions(**_later: object) -> int:
+    """Work every stored decision out again, alarm where one comes out otherwise; returns how many were the same."""
+    found = [one for site in _sites() for one in replay(site, read_at=timezone.now())]
+    different = [one.stored for one in found if not one.same and not one.erased]
+    if different:
+        listed = ", ".join(f"{one.workshop.slug} {one.where}" for one in different[:20])
+        logger.critical("%s stored decisions come out otherwise: %s", len(different), listed)
+        mail_admins("Stored decisions come out otherwise", f"{len(different)}: {listed}. manage.py replay_decisions")
+        raise DecisionsDiffer(listed)
+    return len(found)
+
+
+def _sites() -> list[Workshop]:
+    return list(Workshop.objects.select_related("group").order_by("pk"))

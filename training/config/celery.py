@@ -20,6 +20,7 @@ app.conf.beat_schedule = {
         "task": "training.records.tasks.verify_chains",
         "schedule": crontab(minute="10"),
     },
+    "board.replay_decisions": {"task": "board.replay_decisions", "schedule": crontab(hour="3", minute="40")},
     "records.sign_heads": {"task": "training.records.tasks.sign_heads", "schedule": crontab(hour="2", minute="20")},
     "drill.check_recall_caches": {"task": "drill.check_recall_caches", "schedule": crontab(hour="2", minute="40")},
     "drill.refold_behind": {"task": "drill.refold_behind", "schedule": 60.0},

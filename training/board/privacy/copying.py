@@ -14,7 +14,8 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from training.board.facts import CopyGiven, WorkStarted
+from training.board.facts import WorkStarted
+from training.board.privacy.facts import CopyGiven
 from training.people.facts import StoodDown
 from training.people.models import Person
 from training.people.sentences import names_of, said

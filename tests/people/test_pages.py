@@ -12,6 +12,7 @@ from django.utils import timezone
 from tests.factories.people import PersonFactory
 from tests.people.cast import Cast, appoint, make_cast, papers, signed_in
 from training.people import actions, fresh, offers
+from training.people.models import Workshop
 from training.records.models import Record
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
@@ -347,6 +348,19 @@ def test_the_written_form_says_what_is_allowed_and_what_is_not(cast: Cast) -> No
     refused = [signed_in(one).get(page).status_code for one in (cast.apprentice, cast.foreign_manager)]
     assert refused == [403, 404]
     assert signed_in(cast.manager).get(url("appointment", cast.technician, 99)).status_code == 404
+
+
+@pytest.mark.parametrize(("regime", "said"), [("US", "our default"), ("EU", "ArbSchG § 13"), ("UK", "good practice")])
+def test_the_written_form_says_what_law_asks_where_the_workshop_is(cast: Cast, regime: str, said: str) -> None:
+    Workshop.objects.filter(pk=cast.workshop.pk).update(regime=regime)
+    text = signed_in(cast.manager).get(url("appointment", cast.technician, appoint(cast).number)).content.decode()
+    assert said in text
+    assert "Local codes and licensed practice decide." in text
+
+
+def test_the_entry_of_an_instruction_says_how_often_somebody_under_18_is_instructed(cast: Cast) -> None:
+    text = signed_in(cast.manager).get(url("paper", cast.technician, "instruction")).content.decode()
+    assert "every half-year" in text
 
 
 def test_the_form_of_a_withdrawn_appointment_says_so(cast: Cast) -> None:

@@ -135,7 +135,10 @@ class ReleaseForm(forms.Form):
 class CertificateForm(forms.Form):
     """An outside certificate that lies in front of the manager."""
 
-    certificate = forms.ChoiceField(label=_("Certificate"))
+    certificate = forms.ChoiceField(
+        label=_("Certificate"),
+        help_text=_("Of a medical one only that it is there and until when: no finding, no limits in words."),
+    )
     issuer = forms.CharField(label=_("Issued by"), max_length=120)
     issued_on = _day(_("Day of issue"))
     through_day = _day(_("Last day"), required=False, help_text=_("As written on it; leave empty if there is none."))
@@ -153,7 +156,10 @@ class InstructionForm(forms.Form):
     """Instruction given on site."""
 
     workshop = forms.ModelChoiceField(Workshop.objects.none(), label=_("Workshop"), empty_label=None)
-    given_on = _day(_("Given on"))
+    given_on = _day(
+        _("Given on"),
+        help_text=_("The rule book says how often. Under 18 in Germany: every half-year (JArbSchG § 29)."),
+    )
     about_what = forms.CharField(
         label=_("About what"), max_length=MOST_LETTERS, widget=forms.Textarea(attrs={"rows": 3})
     )

@@ -12,7 +12,7 @@ from training.core.trade.calendar import add_months, local_day
 from training.people import queries
 from training.people.disputes import Dispute, stance_of
 from training.people.facts import Appointed, MentorAppointed
-from training.people.models import Person
+from training.people.models import Person, Workshop
 from training.people.offers import JOB_TYPES, TASKS, Offer, offered
 from training.people.sentences import day, lines_for, names_of
 from training.people.views.finding import colleague, managers_only
@@ -73,6 +73,7 @@ def appointment(request: AuthenticatedRequest, person_id: int, record: int) -> H
         "where": names.get(fact.workshop, "?"),
         "by": names.get(fact.by, "?"),
         "void_from": void.get(record),
+        "regime": Workshop.objects.get(key=fact.workshop, group_id=found.group_id).regime,
         "what": _offers(found, fact),
     }
     return render(request, "people/appointment.html", context)

@@ -132,3 +132,37 @@ def test_a_record_of_erasing_excuses_only_what_came_before_it_and_only_while_it_
     tamper(TAKE[0], [chain.pk, 1])
     assert first_bad_record(chain.pk) == 4
     assert Chain.objects.get(pk=chain.pk).head_number == 4
+
+
+def as_role(statement: str) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(statement)
+
+
+def test_a_role_without_the_right_removes_nothing_and_the_erasing_role_does() -> None:
+    """The grants of docs/operations.md. SQLite has no roles: there a body goes by the door or not at all."""
+    chain = ChainFactory()
+    note_many(chain.pk, 3)
+    roles = connection.vendor == "postgresql"
+    if roles:
+        for statement in (
+            "CREATE ROLE t_hookside",
+            "CREATE ROLE t_eraser IN ROLE t_hookside",
+            "GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA public TO t_hookside",
+            "GRANT USAGE ON ALL SEQUENCES IN SCHEMA public TO t_hookside",
+            "REVOKE DELETE, UPDATE, TRUNCATE ON records_record, records_body, records_erased FROM t_hookside",
+            "GRANT DELETE ON records_body TO t_eraser",
+            "SET ROLE t_hookside",
+        ):
+            as_role(statement)
+        note(chain.pk, 4)
+        with pytest.raises(DatabaseError, match="permission denied"), transaction.atomic():
+            erase(chain.pk, 2)
+        as_role("SET ROLE t_eraser")
+    with pytest.raises(DatabaseError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(TAKE[0], [chain.pk, 1])
+    erase(chain.pk, 2)
+    if roles:
+        as_role("RESET ROLE")
+    assert erased_days(chain.pk) == {2: DAY}
+    assert first_bad_record(chain.pk) is None

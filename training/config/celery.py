@@ -6,6 +6,7 @@ import os
 
 from celery import Celery
 from celery.schedules import crontab
+from celery.signals import worker_ready
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.config.settings")
 
@@ -29,3 +30,9 @@ app.conf.beat_schedule = {
         "schedule": crontab(day_of_week="sun", hour="3", minute="10"),
     },
 }
+
+
+@worker_ready.connect
+def verify_at_start(**_ready: object) -> None:
+    """Walk every chain as soon as a worker is there: a restore or a tampering must not wait for the hour."""
+    app.send_task("training.records.tasks.verify_chains")

@@ -1,5 +1,5 @@
-"""Does the due work where no Celery worker runs: clearances no longer believed, the daily walk of the seal, and the
-weekly refit."""
+"""Does the due work where no Celery worker runs: clearances no longer believed, the walk of the seal at the start and
+hourly, signed heads and replayed decisions daily, and the weekly refit."""
 
 from __future__ import annotations
 
@@ -12,11 +12,12 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from training.board.actions import sweep
+from training.board.tasks import replay_decisions
 from training.drill.tasks import refit_parameters, refold_behind
-from training.records.tasks import verify_chains
+from training.records.tasks import sign_heads, verify_chains
 
 logger = logging.getLogger(__name__)
-DAY_S = 24 * 3600
+HOUR_S, HOURS_A_DAY = 3600, 24
 
 
 class Command(BaseCommand):
@@ -32,18 +33,23 @@ class Command(BaseCommand):
         if once:
             self.stdout.write(f"worked out {sweep(at=timezone.now())} clearances")
             return
-        walked_s, days = time.monotonic(), 0
+        verify_chains.apply()
+        walked_s, hours = time.monotonic(), 0
         while True:
             _look()
-            if time.monotonic() - walked_s >= DAY_S:
-                walked_s, days = time.monotonic(), days + 1
-                _do_of_day(days)
+            if time.monotonic() - walked_s >= HOUR_S:
+                walked_s, hours = time.monotonic(), hours + 1
+                _do_of_hour(hours)
             time.sleep(every)
 
 
-def _do_of_day(days: int) -> None:
-    """What is due once a day, and once a week; here and now, since nobody else would hear it."""
-    for task in (verify_chains, refold_behind, *((refit_parameters,) if days % 7 == 0 else ())):
+def _do_of_hour(hours: int) -> None:
+    """What is due hourly, once a day and once a week; here and now, since nobody else would hear it."""
+    verify_chains.apply()
+    days, rest = divmod(hours, HOURS_A_DAY)
+    if rest:
+        return
+    for task in (sign_heads, refold_behind, replay_decisions, *((refit_parameters,) if days % 7 == 0 else ())):
         task.apply()
 
 

@@ -7,19 +7,23 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.urls import reverse
 from django.utils import timezone
 
 from tests.board.work_cast import Bay, appointed, make_bay, signed_in, watched
 from tests.factories.equipment import in_service
 from tests.factories.people import ManagerFactory, PersonFactory, WorkshopFactory
-from training.board.facts import WorkStarted
+from training.board.facts import JobCalledOff, WorkStarted
+from training.board.models import Job
+from training.board.work.writing import write
 from training.core.permission.mapping import from_mapping
 from training.core.trade.calendar import local_day
 from training.equipment.actions import note_something, pre_use_check
 from training.people.actions import stand_down
-from training.records.models import Mark, Record
+from training.records.models import Body, Mark, Record
 from training.records.queries import facts_of
+from training.records.triggers import away
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
 
@@ -230,15 +234,42 @@ def test_a_supervised_lead_starts_only_with_a_named_supervisor_who_does_nothing_
     assert supervisor.full_name in said
 
 
-def test_somebody_on_another_job_is_not_free_until_it_is_said_to_be_over(bay: Bay) -> None:
+def test_somebody_on_another_job_is_not_free_until_it_is_over(bay: Bay) -> None:
     client = signed_in(bay.lead)
-    assert bay.ask(client).status_code == 302
+    first = bay.ask(client)
+    assert first.status_code == 302
     again = bay.ask(client)
     assert again.status_code == 200
-    assert "Is on another job" in again.content.decode()
+    said = again.content.decode()
+    assert said.count("Is on another job") == 2, "lead and second person"
+    assert bay.lead.full_name in said
     assert starts() == 1
-    assert bay.ask(client, others_over="on").status_code == 302
+    assert bay.ask(client, others_over="on").status_code == 200, "a tick says nothing"
+    job = Job.objects.get()
+    fact = JobCalledOff(why="The vehicle was driven away.", by=bay.manager.key)
+    write(fact, key=job.key, workshop=bay.workshop, by=bay.manager, at=timezone.now())
+    assert bay.ask(client).status_code == 302
     assert starts() == 2
+
+
+def test_a_job_that_is_past_its_planned_end_still_holds_its_people(bay: Bay, monkeypatch: pytest.MonkeyPatch) -> None:
+    client = signed_in(bay.lead)
+    assert bay.ask(client, planned_end=bay.local(0.5)).status_code == 302
+    later = timezone.now() + timedelta(hours=1)
+    monkeypatch.setattr(timezone, "now", lambda: later)
+    assert "Is on another job" in bay.ask(client).content.decode()
+
+
+def test_a_start_of_work_that_cannot_be_read_may_be_anybodys_job(bay: Bay) -> None:
+    client, others = signed_in(bay.lead), [PersonFactory(workshop=bay.workshop) for _each in range(2)]
+    appointed(others[0], bay.manager, "A", "E")
+    appointed(others[1], bay.manager, "A", "second person")
+    assert bay.ask(client).status_code == 302
+    with away(connection):
+        Body.objects.filter(record__kind=WorkStarted.kind).delete()
+    said = bay.ask(client, lead=others[0].pk, second_person=others[1].pk).content.decode()
+    assert "anybody may be on it" in said
+    assert starts() == 1
 
 
 def test_without_a_rule_book_no_job_starts() -> None:

@@ -1,4 +1,4 @@
-"""Stored clearances: what the board shows without working all out again, believed only while nothing has changed."""
+"""Stored clearances, which the board shows without working all out again, and the register of jobs."""
 
 from __future__ import annotations
 
@@ -24,3 +24,14 @@ class StoredClearance(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person}: {self.job_type} {self.mode}"
+
+
+class Job(models.Model):
+    """A job's key and day, so that the jobs of a day are found; where it stands is folded from its records each time."""
+
+    workshop = models.ForeignKey("people.Workshop", on_delete=models.PROTECT, related_name="jobs")
+    key = models.CharField(max_length=64, unique=True)
+    day = models.DateField(db_index=True)
+
+    def __str__(self) -> str:
+        return f"job {self.pk} of {self.day}"

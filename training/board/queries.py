@@ -9,6 +9,7 @@ from datetime import date, datetime
 from training.bank.queries import AcceptedQuestion, accepted_in, unreadable_acceptances
 from training.bank.rule_books import book_in_force, coming_books
 from training.bank.rule_history import rules_of
+from training.board.work.done import with_tasks_done
 from training.core.memory.fold import PersonRecall
 from training.core.permission.coming import ComingBook, decide_with_coming
 from training.core.permission.decision import Decision, Gap, Ground, Mode, Remedy, RemedyKind
@@ -63,7 +64,9 @@ def read_workshop(
     return Reading(
         workshop=workshop,
         rule_book=book_in_force(rules),
-        everybody=evidence_of_all(workshop, known_at=number),
+        everybody=with_tasks_done(
+            evidence_of_all(workshop, known_at=number), chain_id=workshop.group.chain_id, known_at=number
+        ),
         questions=accepted_in(workshop, known_at=number),
         head=head,
         known_at=number,

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from training.bank.rule_books import starting_book
 from training.core.permission.decision import Decision, Gap, Ground, Mode, Remedy, RemedyKind
+from training.core.permission.evidence import Appointment
 from training.core.permission.rule_book import AtStart, JobType, YoungPerson
 from training.core.permission.start_of_work import (
     Answers,
@@ -190,7 +191,7 @@ def test_the_supervisor_is_never_also_the_second_person() -> None:
             {"lead": Named(person="lea", decision=replace(decided(), at=AT - timedelta(hours=1)))},
             "answer_of_another_moment",
         ),
-        ({"other_jobs": (OtherJob(record=9, person="sam", until=END),)}, "on_another_job"),
+        ({"other_jobs": (OtherJob(record=9, person="sam"),)}, "on_another_job"),
         ({"job": Job(highest_ac_v=300.0)}, "voltage_unknown"),
         ({"job": Job(highest_dc_v=450.0)}, "voltage_unknown"),
         ({"job": Job(highest_dc_v=0.0, highest_ac_v=0.0)}, "voltage_zero"),
@@ -228,12 +229,53 @@ def test_a_job_type_that_asks_for_less_gets_by_with_less() -> None:
     assert found == ()
 
 
-def test_others_jobs_that_are_over_or_are_about_other_people_do_not_matter() -> None:
-    over = OtherJob(record=9, person="sam", until=AT)
-    stranger = OtherJob(record=9, person="kim", until=END)
-    assert may_start(job_type(), start(other_jobs=(over, stranger))) == ()
-    going_on = (OtherJob(record=9, person="sam", until=END),)
-    assert may_start(job_type(), replace(said(others_over=True), other_jobs=going_on)) == ()
+def test_other_peoples_jobs_do_not_matter_and_one_that_cannot_be_read_may_be_anybodys() -> None:
+    stranger = OtherJob(record=9, person="kim")
+    assert may_start(job_type(), start(other_jobs=(stranger,))) == ()
+    unread = OtherJob(record=9, person="")
+    assert codes(may_start(job_type(), start(other_jobs=(unread,)))) == {"other_job_unreadable"}
+
+
+def test_whose_lock_was_taken_off_in_their_absence_is_told_first() -> None:
+    assert codes(may_start(job_type(), start(untold=frozenset({"sam", "kim"})))) == {"not_told"}
+
+
+@pytest.mark.parametrize(
+    ("dc_v", "ac_v", "code"),
+    [
+        (0.4, 300.0, "voltage_unit"),
+        (450_000.0, 300.0, "voltage_unit"),
+        (450.0, 1001.0, "voltage_unit"),
+        (-3.0, 0.0, "out_of_range"),
+    ],
+)
+def test_voltages_that_cannot_be_meant_in_volts_are_told(dc_v: float, ac_v: float, code: str) -> None:
+    found = may_start(job_type(), start(job=replace(start().job, highest_dc_v=dc_v, highest_ac_v=ac_v)))
+    assert code in codes(found)
+
+
+def appointed_for(*families: str, may_not: tuple[str, ...] = ()) -> Appointment:
+    return Appointment(
+        record=5, job_types=frozenset({"E"}), workshop="mill", from_day=LATELY, through_day=TODAY, entered_on=LATELY,
+        by="mia", vehicle_families=families, may_not=may_not,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("families", "family", "code"),
+    [
+        ((), "", set()),
+        ((), "van", set()),
+        (("Van", "bus"), " van ", set()),
+        (("van",), "car", {"not_for_family"}),
+        (("van",), " ", {"family_unknown"}),
+    ],
+)
+def test_an_appointment_reaches_its_vehicle_families_only(
+    families: tuple[str, ...], family: str, code: set[str]
+) -> None:
+    lead = Named(person="lea", decision=decided(), appointments=(appointed_for(*families),))
+    assert codes(may_start(job_type(), replace(said(family=family), lead=lead))) == code
 
 
 def test_each_missing_kind_is_named_and_the_second_person_holds_gloves_of_their_own() -> None:
@@ -331,7 +373,7 @@ starts = st.builds(
         lambda left_out: replace(start().answers, **{name: NOT_SAID[name] for name in left_out}),
         st.sets(st.sampled_from(sorted(NOT_SAID)), max_size=2),
     ),
-    other_jobs=st.sampled_from([(), (OtherJob(record=9, person="sam", until=END),)]),
+    other_jobs=st.sampled_from([(), (OtherJob(record=9, person="sam"),)]),
 )
 asks = st.builds(
     AtStart,

@@ -60,6 +60,13 @@ class StartForm(forms.Form):
     vehicle = forms.CharField(
         label=gettext_lazy("Vehicle"), max_length=60, required=False, help_text=gettext_lazy("Plate or end of the VIN.")
     )
+    family = forms.CharField(
+        label=gettext_lazy("Vehicle family"),
+        max_length=60,
+        required=False,
+        help_text=gettext_lazy("As in the written appointment; asked where one is limited to families."),
+    )
+    bay = forms.CharField(label=gettext_lazy("Bay"), max_length=40, required=False)
     highest_dc_v = _figure(
         gettext_lazy("Highest working voltage, DC, in V"),
         gettext_lazy("Anywhere in the HV system: full charge, step-up converter, DC charging. Not the battery label."),
@@ -74,7 +81,6 @@ class StartForm(forms.Form):
     )
     second_person = _person(gettext_lazy("Second person"))
     stands_by = _tick(gettext_lazy("The second person is in sight, knows the switch-off and has nothing else to do"))
-    others_over = _tick(gettext_lazy("Other jobs of these people that are on record today are over or handed over"))
     point_of_work = forms.ChoiceField(
         label=gettext_lazy("Where the hands will be"),
         required=False,
@@ -167,15 +173,11 @@ class StartForm(forms.Form):
         return [field for field in self.visible_fields() if field.name in _AFTER_KIT]
 
     def clean_planned_end(self) -> datetime | None:
-        """The instant meant; where the clocks go back, the later of the two."""
+        """The instant meant."""
         text = self.cleaned_data["planned_end"]
         if not text:
             return None
-        try:
-            local = datetime.fromisoformat(text)
-            return max(local.replace(tzinfo=self.zone, fold=fold).astimezone(UTC) for fold in (0, 1))
-        except (ValueError, OverflowError) as wrong:
-            raise forms.ValidationError(_("Give day and time, such as 2026-03-14 16:20.")) from wrong
+        return local_instant(text, self.zone)
 
     def clean_token(self) -> str:
         """The key of this form, so that a second tap starts nothing twice."""
@@ -189,15 +191,24 @@ class StartForm(forms.Form):
         said = self.cleaned_data
         return Answers(
             vehicle=said["vehicle"],
+            family=said["family"],
             stands_by=said.get("stands_by", False),
             procedure_opened_today=said.get("procedure_opened_today", False),
             procedure_edition=said.get("procedure_edition", ""),
             ordered_by=said.get("ordered_by", ""),
             why_not_dead=said.get("why_not_dead", ""),
             cordon_up=said.get("cordon_up", False),
-            others_over=said.get("others_over", False),
             planned_end=said["planned_end"],
         )
+
+
+def local_instant(text: str, zone: ZoneInfo) -> datetime:
+    """The instant that a local day and time mean; where the clocks go back, the later of the two."""
+    try:
+        local = datetime.fromisoformat(text)
+        return max(local.replace(tzinfo=zone, fold=fold).astimezone(UTC) for fold in (0, 1))
+    except (ValueError, OverflowError) as wrong:
+        raise forms.ValidationError(_("Give day and time, such as 2026-03-14 16:20.")) from wrong
 
 
 def new_token() -> str:
@@ -218,7 +229,18 @@ _BY_KIND: Final[Mapping[str, tuple[str, ...]]] = {
     "lift table": ("pack_kg", "fixture_kg", "pack_offset_m", "inside_table_chart", "pack_at_m"),
 }
 _ALWAYS: Final = frozenset(
-    {"vehicle", "highest_dc_v", "highest_ac_v", "lead", "supervisor", "planned_end", "token", "lead_kit"}
+    {
+        "vehicle",
+        "family",
+        "bay",
+        "highest_dc_v",
+        "highest_ac_v",
+        "lead",
+        "supervisor",
+        "planned_end",
+        "token",
+        "lead_kit",
+    }
 )
 
 
@@ -228,7 +250,6 @@ class Asks:
 
     job_type: JobType
     role_kinds: tuple[str, ...] = ()
-    other_jobs: bool = False
 
     @property
     def second_kinds(self) -> tuple[str, ...]:
@@ -253,7 +274,6 @@ class Asks:
             "ordered_by": start.live_work_order,
             "why_not_dead": start.live_work_order,
             "cordon_up": start.cordon,
-            "others_over": self.other_jobs,
         }
         by_kit = any(name in _BY_KIND.get(kind, ()) for kind in start.kit_kinds)
         return name in _ALWAYS or by_kit or by_rule.get(name, False)

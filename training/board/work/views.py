@@ -12,12 +12,17 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from training.bank.rule_books import house_of, rule_book_of
 from training.board.labels import day_words
+from training.board.queries import read_workshop
 from training.board.voices import voice_of
 from training.board.work.actions import Answered, Asked, answer
 from training.board.work.forms import Asks, StartForm, job_of, new_token
-from training.board.work.queries import jobs_going_on, start_on_record, told
+from training.board.work.jobs import JobRead, job_on_record, jobs_of_day
+from training.board.work.lines import as_planned, lines_of
+from training.board.work.queries import start_on_record, told
+from training.board.work.watch import appointments_of
 from training.board.work.words import told_in_groups
 from training.core.permission.rule_book import JobType, RuleBook
+from training.core.permission.scope import left_out
 from training.core.permission.start_of_work import SECOND_PERSON
 from training.core.trade.calendar import local_day
 from training.equipment.models import KitItem
@@ -42,11 +47,14 @@ def start_of_work(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     if book is None or job_type is None:
         return _choose(request, site, book)
     rows = [row for row in kit_of(site) if row.retired is None and row.item.retired_on is None]
-    asks = _asks(book, job_type, site)
-    form = _form(request, asks, site, rows)
+    asks = _asks(book, job_type)
+    job = _job(request, site)
+    form = _form(request, asks, site, rows, job)
     context = {
         "workshop": site,
         "job_type": job_type,
+        "job": job,
+        "limits": _limits(site, job, job_type),
         "form": form,
         "asks": asks,
         "lead_kit": _kit_by_kind(form, "lead_kit", asks.lead_kinds, rows, site),
@@ -56,7 +64,7 @@ def start_of_work(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
         return render_page(request, page=PAGE, part=PART, context=context)
     if not form.is_valid():
         return render_page(request, page=PAGE, part=PART, context=context, status=400)
-    answered = _answered(request, form, asks, site)
+    answered = _answered(request, form, asks, site, job)
     if answered.number is not None:
         return redirect("board:started", workshop=site.slug, number=answered.number)
     lead = form.cleaned_data["lead"]
@@ -78,6 +86,7 @@ def started(request: AuthenticatedRequest, workshop: str, number: int) -> HttpRe
     context = {
         "workshop": site,
         "number": row.number,
+        "job_key": row.about,
         "fact": fact,
         "title": voice.job_types.get(fact.job_type, fact.job_type),
         "lead": people.get(fact.lead),
@@ -95,6 +104,17 @@ def _workshop(request: AuthenticatedRequest, slug: str) -> Workshop:
     return get_object_or_404(Workshop.objects.select_related("group"), slug=slug, group=request.user.group)
 
 
+def _job(request: AuthenticatedRequest, site: Workshop) -> JobRead | None:
+    """The job that the start of work is about; None for one that nobody planned."""
+    key = request.POST.get("job", "") if request.method == "POST" else request.GET.get("job", "")
+    if not key:
+        return None
+    job = job_on_record(site, key)
+    if job is None or job.state.over is not None:
+        raise BadPost(_("There is no such job here, or it is over. Choose one from the list."))
+    return job
+
+
 def _job_type(request: AuthenticatedRequest, book: RuleBook | None) -> JobType | None:
     """The job type asked for; None when none was chosen yet. A word that the rule book does not have is a bad post."""
     key = request.POST.get("job_type", "") if request.method == "POST" else request.GET.get("job_type", "")
@@ -108,25 +128,44 @@ def _job_type(request: AuthenticatedRequest, book: RuleBook | None) -> JobType |
 
 
 def _choose(request: AuthenticatedRequest, site: Workshop, book: RuleBook | None) -> HttpResponse:
+    """The jobs planned for today first, then the job types for one that nobody planned."""
+    now = timezone.now()
     job_types = [job_type for job_type in book.job_types if job_type.key != SECOND_PERSON] if book else []
-    context = {"workshop": site, "book": book, "job_types": job_types}
+    found = lines_of(jobs_of_day(site, local_day(now, site.zone)), voice_of(site, book, now=now))
+    context = {"workshop": site, "book": book, "job_types": job_types, "jobs": found}
     return render_page(request, page=PAGE, part=PART, context=context)
 
 
-def _asks(book: RuleBook, job_type: JobType, site: Workshop) -> Asks:
+def _asks(book: RuleBook, job_type: JobType) -> Asks:
     role = next((one for one in book.job_types if one.key == SECOND_PERSON), None)
-    going_on = jobs_going_on(site, at=timezone.now())
-    return Asks(job_type=job_type, role_kinds=role.at_start.kit_kinds if role else (), other_jobs=bool(going_on))
+    return Asks(job_type=job_type, role_kinds=role.at_start.kit_kinds if role else ())
 
 
-def _form(request: AuthenticatedRequest, asks: Asks, site: Workshop, rows: list[KitRow]) -> StartForm:
+def _limits(site: Workshop, job: JobRead | None, job_type: JobType) -> list[str]:
+    """What the appointments of the lead who is named leave out, to be read before the job."""
+    if job is None or not job.lead:
+        return []
+    now = timezone.now()
+    today = local_day(now, site.zone)
+    reading = read_workshop(site, read_at=now)
+    return list(left_out(appointments_of(reading, job.lead, job_type, today, today)))
+
+
+def _form(
+    request: AuthenticatedRequest, asks: Asks, site: Workshop, rows: list[KitRow], job: JobRead | None
+) -> StartForm:
     if request.method == "POST":
         return StartForm(request.POST, asks=asks, workshop=site, rows=rows)
     here = request.user.pk if request.user.workshop_id == site.pk else None
-    return StartForm(asks=asks, workshop=site, rows=rows, initial={"token": new_token(), "lead": here})
+    initial = {"token": new_token(), "lead": here} | (as_planned(job, site) if job else {})
+    if job is not None and job.state.offered_to == request.user.key:
+        initial["lead"] = request.user.pk
+    return StartForm(asks=asks, workshop=site, rows=rows, initial=initial)
 
 
-def _answered(request: AuthenticatedRequest, form: StartForm, asks: Asks, site: Workshop) -> Answered:
+def _answered(
+    request: AuthenticatedRequest, form: StartForm, asks: Asks, site: Workshop, job: JobRead | None
+) -> Answered:
     said = form.cleaned_data
     asked = Asked(
         key=said["token"],
@@ -139,6 +178,9 @@ def _answered(request: AuthenticatedRequest, form: StartForm, asks: Asks, site: 
         second_kit=frozenset(map(int, said.get("second_kit", ()))),
         job=job_of(said, asks, site),
         answers=form.answers(),
+        on_job=job.key if job else "",
+        bay=said["bay"],
+        tasks=tuple(job.said.tasks) if job and job.said else (),
     )
     try:
         return answer(asked, by=request.user, at=timezone.now())

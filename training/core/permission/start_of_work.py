@@ -13,9 +13,13 @@ from enum import StrEnum
 from typing import Final
 
 from training.core.permission.decision import Decision, Mode
+from training.core.permission.evidence import Appointment
 from training.core.permission.rule_book import JobType
+from training.core.permission.scope import outside_scope
 from training.core.trade.errors import BadInput
 from training.core.trade.fitness import Job, Kit, PreUseCheck, fitness, pre_use_reasons
+from training.core.trade.isolation import VoltageClass, voltage_class
+from training.core.trade.meters import Current
 from training.core.trade.reasons import Reason, because, refused
 
 SECOND_PERSON: Final = "second person"
@@ -25,7 +29,9 @@ UNCHECKED_KINDS: Final = frozenset(
 )  # nothing to test before use; everything else is looked at or tried each day
 PERSONAL_KINDS: Final = frozenset({"gloves", "visor", "lock"})  # one each: never shared between lead and second person
 
+_CURRENTS: Final[tuple[Current, Current]] = ("DC", "AC")
 _PRACTICE: Final = "common practice of the trade, no source"
+_LOCKS: Final = "lockout principles; 29 CFR 1910.147(e)(3) as benchmark"
 _CLEARANCE: Final = "Hookside: start of work asks the clearance at this moment, to beyond the planned end"
 _SUPERVISION: Final = "EAWR 1989 reg 16; supervising is all that a supervisor does"
 _SECOND: Final = "DGUV Regel 103-011; common practice of the trade"
@@ -59,10 +65,11 @@ class Missing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Named:
-    """Somebody named on the form, and the answer that was worked out for them at this moment."""
+    """Somebody named on the form, the answer worked out at this moment, and the appointments it may stand on."""
 
     person: str
     decision: Decision
+    appointments: tuple[Appointment, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,11 +83,10 @@ class InHand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OtherJob:
-    """A start of work on record, with somebody of this job on it, whose planned end is still to come."""
+    """A job that is not over, with somebody on it; ``person`` "" where its records cannot be read: anybody may be."""
 
     record: int
     person: str
-    until: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,13 +94,13 @@ class Answers:
     """What is said on the form; None, False and "" alike count as not said. ``planned_end`` is an instant."""
 
     vehicle: str = ""
+    family: str = ""
     stands_by: bool = False
     procedure_opened_today: bool = False
     procedure_edition: str = ""
     ordered_by: str = ""
     why_not_dead: str = ""
     cordon_up: bool = False
-    others_over: bool = False
     planned_end: datetime | None = None
 
 
@@ -103,6 +109,7 @@ class Start:
     """Everything that a start of work is judged by, at an instant and its local day ``on``.
 
     ``job`` is what is known of the vehicle. ``second_kinds`` are the kit kinds that the second person has to hold.
+    ``other_jobs`` are those that run besides this one; ``untold`` lost their lock in their absence and do not know yet.
     """
 
     at: datetime
@@ -115,6 +122,7 @@ class Start:
     job: Job = field(default_factory=Job)
     answers: Answers = field(default_factory=Answers)
     other_jobs: tuple[OtherJob, ...] = ()
+    untold: frozenset[str] = frozenset()
 
 
 def may_start(job_type: JobType, start: Start) -> tuple[Missing, ...]:
@@ -188,17 +196,23 @@ def _cleared(named: Named, role: str, start: Start, *, alone: bool = False) -> I
     if decision.until is None or decision.until <= start.at or (end is not None and decision.until < end):
         text = "May take this, but not to the planned end: {role}."
         yield _person(person, "ends_before", text, _CLEARANCE, role=role)
+    for reason in outside_scope(named.appointments, start.answers.family):
+        yield Missing(group=Group.PEOPLE, subject=person, reason=reason)
 
 
 def _busy(job_type: JobType, start: Start) -> Iterator[Missing]:
-    if start.answers.others_over is True:
-        return
     second = start.second if job_type.at_start.second_person else None
     here = {named.person for named in (start.lead, second, start.supervisor) if named is not None}
     for other in start.other_jobs:
-        if other.person in here and other.until > start.at:
-            text = "Is on another job that is planned to go on (record {record}). It has to be over first."
+        if other.person == "":
+            text = "A job on record cannot be read (record {record}): anybody may be on it. A manager looks into it."
+            yield _person("", "other_job_unreadable", text, _PRACTICE, record=other.record)
+        elif other.person in here:
+            text = "Is on another job that is not over (record {record}). It is closed or handed over first."
             yield _person(other.person, "on_another_job", text, _PRACTICE, record=other.record)
+    for person in sorted(start.untold & here):
+        text = "Their lock was taken off while they were away, and nobody has told them yet."
+        yield _person(person, "not_told", text, _LOCKS)
 
 
 # ---------------------------------------------------------------- kit
@@ -244,7 +258,7 @@ def _papers(job_type: JobType, start: Start) -> Iterator[Missing]:
     asked, said = job_type.at_start, start.answers
     if not said.vehicle.strip():
         yield _paper("no_vehicle", "The vehicle is not named: give its plate, or the end of its VIN.", _PRACTICE)
-    yield from _voltage(start.job)
+    yield from (Missing(group=Group.PAPERS, subject="", reason=reason) for reason in voltage_reasons(start.job))
     if asked.maker_procedure and (said.procedure_opened_today is not True or not said.procedure_edition.strip()):
         text = (
             "The maker's procedure for this vehicle is not at hand (opened today, its edition). No procedure, no job."
@@ -258,18 +272,29 @@ def _papers(job_type: JobType, start: Start) -> Iterator[Missing]:
     yield from _planned_end(said.planned_end, start.at)
 
 
-def _voltage(job: Job) -> Iterator[Missing]:
+def voltage_reasons(job: Job) -> Iterator[Reason]:
+    """Why the highest working voltages cannot be gone by: not known, none, or not to be meant in V."""
     if job.highest_dc_v is None or job.highest_ac_v is None:
         text = "The highest working voltage anywhere in the HV system, DC or AC, is not known. Unknown counts as no."
-        yield _paper("voltage_unknown", text, _VOLTAGE)
+        yield because("voltage_unknown", text, _VOLTAGE)
         return
     try:
-        none_there = max(job.voltages_v) == 0
+        odd = [(volts, kind) for volts, kind in zip(job.voltages_v, _CURRENTS, strict=True) if _not_meant(volts, kind)]
     except BadInput as problem:
-        yield Missing(group=Group.PAPERS, subject="", reason=refused(problem, _VOLTAGE))
+        yield refused(problem, _VOLTAGE)
         return
-    if none_there:
-        yield _paper("voltage_zero", "Both voltages are 0: that is no HV vehicle. Enter the highest ones.", _VOLTAGE)
+    if max(job.voltages_v) == 0:
+        text = "Both voltages are 0: that is no HV vehicle. Enter the highest ones."
+        yield because("voltage_zero", text, _VOLTAGE)
+    for volts, kind in odd:
+        text = (
+            "{volts} V {kind} cannot be meant: give it in V, not in kV or mV; class B ends at 1500 V DC and 1000 V AC."
+        )
+        yield because("voltage_unit", text, _VOLTAGE, volts=volts, kind=kind)
+
+
+def _not_meant(volts: float, kind: Current) -> bool:
+    return 0 < volts < 1 or voltage_class(volts, kind) is VoltageClass.BEYOND_B
 
 
 def _planned_end(end: datetime | None, at: datetime) -> Iterator[Missing]:

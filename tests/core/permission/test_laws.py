@@ -29,7 +29,7 @@ from tests.core.permission.builders import (
 )
 from tests.core.permission.strategies import COMING, FOREIGN, cases
 from training.core.permission.decision import Mode
-from training.core.permission.evidence import Evidence
+from training.core.permission.evidence import Evidence, Supervision
 from training.core.permission.rule_book import (
     AppointedFor,
     CertificateOf,
@@ -58,13 +58,26 @@ POSITIVE = ("appointments", "certificates", "instructions", "observations")
 
 def taken_away(given: Evidence, data: st.DataObject) -> Evidence | None:
     """The evidence without one thing that clears; None where it has nothing of the kind drawn."""
-    kind = data.draw(st.sampled_from([*POSITIVE, "supervisors", "answers", "talk-through", "mentor's paper"]))
+    kinds = [
+        *POSITIVE,
+        "supervisors",
+        "answers",
+        "talk-through",
+        "mentor's paper",
+        "releases",
+        "checks with the issuer",
+    ]
+    kind = data.draw(st.sampled_from(kinds))
     if kind in POSITIVE:
         values = getattr(given.of, kind)
         n = data.draw(st.integers(0, max(0, len(values) - 1)))
         if not values or getattr(values[n], "passed", True) is False:
             return None
         return replace(given, of=replace(given.of, **{kind: without(values, n)}))
+    if kind == "releases":
+        return of_all(given, "stand_downs", lambda s: replace(s, releases=s.releases[1:]))
+    if kind == "checks with the issuer":
+        return of_all(given, "certificates", lambda c: replace(c, verified_on=c.verified_on[1:]))
     if kind == "supervisors":
         return replace(given, supervisors=given.supervisors[1:])
     if kind == "answers":
@@ -75,6 +88,11 @@ def taken_away(given: Evidence, data: st.DataObject) -> Evidence | None:
         return replace(given, unsafe=tuple(replace(u, closed_at=None) for u in given.unsafe))
     mentor = data.draw(st.sampled_from(sorted(given.colleagues)))
     return replace(given, colleagues={**given.colleagues, mentor: replace(given.colleagues[mentor], certificates=())})
+
+
+def of_all(given: Evidence, kind: str, changed: Callable[[Any], Any]) -> Evidence:
+    """The person's evidence with every record of one kind changed."""
+    return replace(given, of=replace(given.of, **{kind: tuple(map(changed, getattr(given.of, kind)))}))
 
 
 @given(cases(), st.data())
@@ -103,6 +121,19 @@ BLOCKS: dict[str, Callable[[Evidence], Evidence]] = {
     ),
     "broken chain": lambda e: replace(e, chain_sound=False),
     "mentor stood down": lambda e: mentor_changed(e, stand_downs=(stood_down(AT - timedelta(days=200)),)),
+    "failed with the mentor beside": lambda e: with_more(
+        e, observations=observed(AT - timedelta(days=3), passed=False, supervision=Supervision.BESIDE)
+    ),
+    "appointments withdrawn": lambda e: of_all(e, "appointments", lambda a: replace(a, withdrawn_from=TODAY)),
+    "certificates withdrawn": lambda e: of_all(e, "certificates", lambda c: replace(c, withdrawn_from=TODAY)),
+    "incidents after all": lambda e: of_all(e, "stand_downs", lambda s: replace(s, incident=True)),
+    "a releaser had given the job": lambda e: of_all(e, "stand_downs", lambda s: replace(s, job_given_by="boss")),
+    "mentor withdrawn": lambda e: mentor_changed(
+        e,
+        mentor_appointments=tuple(
+            replace(a, withdrawn_from=TODAY - timedelta(days=60)) for a in e.colleagues["mia"].mentor_appointments
+        ),
+    ),
     "mentor's record unreadable": lambda e: mentor_changed(e, unreadable=(1,)),
 }
 
@@ -225,8 +256,14 @@ def stricter_requirement(requirement: Requirement) -> list[Requirement]:
                 replace(requirement, days=requirement.days + 1),
                 replace(requirement, valid_months=months),
                 replace(requirement, done_within_days=min(30, requirement.done_within_days or 30)),
+                replace(requirement, beside_first=requirement.beside_first + 1),
             ]
-        case CertificateOf() | AppointedFor():
+        case CertificateOf():
+            return [
+                replace(requirement, valid_months=requirement.valid_months - 5),
+                replace(requirement, verify_months=min(3, requirement.verify_months or 3)),
+            ]
+        case AppointedFor():
             return [replace(requirement, valid_months=requirement.valid_months - 5)]
         case InstructedWithin():
             return [replace(requirement, months=requirement.months - 3), replace(requirement, months_under_18=1)]
@@ -282,6 +319,8 @@ def test_p10_a_wider_stand_down_or_narrower_naming_clears_no_more(one: Case) -> 
     narrower = tuple(replace(a, job_types=a.job_types - {"A"}) for a in tom.appointments)
     before = answer(given_evidence, rules)
     assert no_better(answer(replace(given_evidence, of=replace(tom, stand_downs=wider)), rules), before)
+    for_fewer_reasons = of_all(given_evidence, "stand_downs", lambda s: replace(s, medical=False))
+    assert no_better(answer(for_fewer_reasons, rules), before)
     assert no_better(answer(replace(given_evidence, of=replace(tom, appointments=narrower)), rules), before)
 
 

@@ -32,8 +32,8 @@ from tests.core.permission.builders import (
 )
 from tests.core.permission.strategies import cases
 from training.core.permission.authority import Court, house_of
-from training.core.permission.decision import Gap, Ground, Mode, RemedyKind
-from training.core.permission.evidence import Evidence, Observation
+from training.core.permission.decision import Decision, Gap, Ground, Mode, RemedyKind
+from training.core.permission.evidence import Evidence, Observation, Supervision
 from training.core.permission.rule_book import YoungPerson
 
 
@@ -43,10 +43,18 @@ def with_more(given_evidence: Evidence, **more: Any) -> Evidence:
 
 
 def observations(gap: Gap) -> list[Observation]:
-    """As many as it says, on the days it says, by its mentors in its order and then in turn."""
+    """As many as it says, on the days it says, by its mentors in its order and then in turn; those with the mentor
+    beside come first.
+    """
     days = [day for day, minutes in gap.remedy.minutes_by_day for _ in range(minutes // 30)]
+    beside = int(dict(gap.facts).get("beside_first", 0))
     return [
-        observed(AT + timedelta(days=day, minutes=n + 1), by=gap.remedy.who[n % len(gap.remedy.who)], task=gap.subject)
+        observed(
+            AT + timedelta(days=day, minutes=n + 1),
+            by=gap.remedy.who[(n - beside) % len(gap.remedy.who)],
+            task=gap.subject,
+            supervision=Supervision.BESIDE if n < beside else Supervision.ALONE,
+        )
         for n, day in enumerate(days)
     ]
 
@@ -93,6 +101,11 @@ def is_promised(given_evidence: Evidence, gap: Gap) -> bool:
     return gap.remedy.kind is not RemedyKind.OBSERVATION or gap.remedy.earliest_on is not None
 
 
+def alike(gap: Gap, decision: Decision) -> int:
+    """How many gaps are of the same ground, subject and records: two job types may ask for one task in two ways."""
+    return sum((g.ground, g.subject, g.records) == (gap.ground, gap.subject, gap.records) for g in decision.gaps)
+
+
 def when(gap: Gap) -> datetime:
     """Later on the day on which the remedy can be finished."""
     days = max((day for day, _ in gap.remedy.minutes_by_day), default=0)
@@ -108,7 +121,7 @@ def test_every_no_has_a_reason_and_doing_what_a_gap_says_closes_it(case: Any) ->
         if not is_promised(given_evidence, gap):
             continue
         after = answer(done(given_evidence, gap), rules, at=when(gap))
-        assert (gap.ground, gap.subject, gap.records) not in [(g.ground, g.subject, g.records) for g in after.gaps]
+        assert alike(gap, after) < alike(gap, decision)
 
 
 @given(cases(recall=False))

@@ -68,6 +68,20 @@ def test_a_sound_chain_passes_and_a_forged_one_fails_loudly(worker: Worker) -> N
         worker("training.records.tasks.verify_chains")
 
 
+def test_where_no_heads_are_kept_nothing_is_signed(worker: Worker) -> None:
+    note_many(ChainFactory().pk, 1)
+    assert worker("training.records.tasks.sign_heads") is None
+
+
+def test_stored_decisions_are_worked_out_again(worker: Worker) -> None:
+    someone()
+    stored = worker("board.sweep_clearances")
+    assert worker("board.replay_decisions") == stored
+    StoredClearance.objects.update(decision={})
+    with pytest.raises(Exception, match="clearance"):
+        worker("board.replay_decisions")
+
+
 def test_recall_is_folded_anew_and_caches_are_compared(worker: Worker) -> None:
     person = PersonFactory()
     (version,) = ready_workshop(person.workshop)
@@ -103,11 +117,13 @@ def test_every_kind_of_task_is_sent_here() -> None:
     app.loader.import_default_modules()
     ours = {name for name, task in app.tasks.items() if task.run.__module__.startswith("training.")}
     assert ours == {
+        "board.replay_decisions",
         "board.sweep_clearances",
         "board.work_out_person",
         "drill.check_recall_caches",
         "drill.refit_parameters",
         "drill.refold_behind",
         "drill.refold_recall",
+        "training.records.tasks.sign_heads",
         "training.records.tasks.verify_chains",
     }

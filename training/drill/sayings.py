@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from training.bank.models import QuestionVersion
+from training.bank.queries import Unreadable, question_of
 from training.core.questions.kinds import Outcome
 from training.drill.facts import Answered, ParametersConfirmed, ParametersProposed, TalkedThrough
 from training.drill.labels import OUTCOMES
@@ -19,8 +21,14 @@ def say_all() -> None:
 
 
 def answered(fact: Answered, _names: Names) -> str:
-    """A question of which topic was answered, and what it came to."""
-    said = _("Answered question %(question)s, version %(version)d, of %(topic)s: %(outcome)s.") % {
+    """Which question was answered, as it was asked, of which topic, and what it came to."""
+    asked = _stem(fact)
+    said = (
+        _("Answered “%(asked)s”, of %(topic)s: %(outcome)s.")
+        if asked
+        else _("Answered question %(question)s, version %(version)d, of %(topic)s: %(outcome)s.")
+    ) % {
+        "asked": asked,
         "question": fact.question,
         "version": fact.version,
         "topic": _(fact.topic),
@@ -53,6 +61,17 @@ def confirmed(fact: ParametersConfirmed, names: Names) -> str:
         "number": fact.number,
         "name": names.get(fact.by, "?"),
     }
+
+
+def _stem(fact: Answered) -> str:
+    """What was asked, with the numbers drawn then; "" where the question cannot be shown any more."""
+    asked = QuestionVersion.objects.filter(
+        question__group__workshops__key=fact.workshop, question__ident=fact.question, number=fact.version
+    ).first()
+    try:
+        return question_of(asked, fact.seed).stem if asked else ""
+    except Unreadable:
+        return ""
 
 
 def _outcome(outcome: str) -> str:

@@ -22,7 +22,8 @@ from training.people.sentences import names_of, said
 from training.records.actions import append
 from training.records.canonical import canonical_text, instant_text
 from training.records.facts import Fact, as_builtins
-from training.records.queries import Written, facts_of, newest_about
+from training.records.models import Record
+from training.records.queries import Written, newest_about, numbered
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
@@ -77,12 +78,19 @@ def _rows(person: Person) -> Iterator[Row]:
 
 
 def _written(person: Person) -> list[Written[Fact]]:
-    """All about the person, and the starts of work that name them, oldest first."""
+    """All about the person, and what of jobs names them, oldest first."""
     chain_id = person.group.chain_id
-    about: list[Written[Any]] = newest_about(person.key, chain_id=chain_id, most=None)
-    starts = facts_of([WorkStarted], chain_id=chain_id)
-    about += [row for row in starts if row.fact and person.key in (row.fact.lead, row.fact.second_person)]
+    about = newest_about(person.key, chain_id=chain_id, most=None)
+    of_jobs = Record.objects.filter(chain_id=chain_id, kind__startswith="board.", body__text__contains=person.key)
+    others = numbered(of_jobs.exclude(about=person.key).values_list("number", flat=True), chain_id=chain_id)
+    about += [row for row in others if row.fact is not None and _is_named(person.key, row.fact)]
     return sorted(about, key=lambda row: row.number)
+
+
+def _is_named(key: str, fact: Fact) -> bool:
+    """Whether the fact names this person other than as who entered it."""
+    said = {name: value for name, value in as_builtins(fact).items() if name != "by"}
+    return any(value == key or (isinstance(value, list) and key in value) for value in said.values())
 
 
 def _says(fact: Fact | None) -> dict[str, Any] | None:

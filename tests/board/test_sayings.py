@@ -40,7 +40,7 @@ def test_every_fact_of_every_app_has_a_sentence() -> None:
 
 def test_an_answer_is_told_with_what_it_came_to(house: House) -> None:
     answer(house, house.nina, house.questions[2], at=NOW, right=False)
-    said = "Answered “What now, number 3?”, of isolation: Unsafe (Wrong, and you would have acted)."
+    said = "Answered “What now, number 3?” (question-3), of isolation: Unsafe (Wrong, and you would have acted)."
     assert said in my_records(house.nina)
 
 

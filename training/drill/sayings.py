@@ -24,7 +24,7 @@ def answered(fact: Answered, _names: Names) -> str:
     """Which question was answered, as it was asked, of which topic, and what it came to."""
     asked = _stem(fact)
     said = (
-        _("Answered “%(asked)s”, of %(topic)s: %(outcome)s.")
+        _("Answered “%(asked)s” (%(question)s), of %(topic)s: %(outcome)s.")
         if asked
         else _("Answered question %(question)s, version %(version)d, of %(topic)s: %(outcome)s.")
     ) % {

@@ -334,7 +334,7 @@ def test_a_start_of_work_of_another_group_is_404(bay: Bay) -> None:
 def test_a_start_whose_planned_end_is_past_says_so(bay: Bay, monkeypatch: pytest.MonkeyPatch) -> None:
     there = bay.ask(signed_in(bay.lead))["Location"]
     later = timezone.now() + timedelta(hours=5)
-    monkeypatch.setattr("training.board.work.views.timezone.now", lambda: later)
+    monkeypatch.setattr(timezone, "now", lambda: later)
     said = signed_in(bay.lead).get(there).content.decode()
     assert "The planned end is past" in said
     assert "Yes: may start" not in said

@@ -27,7 +27,7 @@ class StoredClearance(models.Model):
 
 
 class Job(models.Model):
-    """A job's key and day, so that the jobs of a day are found; where it stands is folded from its records each time."""
+    """A job's key and day, so that the jobs of a day are found; where it stands is folded from its records."""
 
     workshop = models.ForeignKey("people.Workshop", on_delete=models.PROTECT, related_name="jobs")
     key = models.CharField(max_length=64, unique=True)

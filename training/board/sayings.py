@@ -1,4 +1,4 @@
-"""A start of work in words."""
+"""Starts of work and what is written about jobs, in words."""
 
 from __future__ import annotations
 
@@ -7,21 +7,31 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from training.board.facts import WorkStarted
+from training.board.facts import TaskDone, WorkStarted
 from training.board.privacy.facts import CopyGiven
+from training.board.work.said import SAID
 from training.people.models import Workshop
 from training.people.sentences import Names, say
 
 
 def say_all() -> None:
     """Tell the pages of records how to say it."""
+    for shape, saying in SAID.items():
+        say(shape, saying)
     say(WorkStarted, work_started)
+    say(TaskDone, task_done)
     say(CopyGiven, copy_given)
 
 
 def copy_given(fact: CopyGiven, names: Names) -> str:
     """Who gave out a copy, and why."""
     return _("%(name)s gave out a copy of all records: %(why)s") % {"name": names.get(fact.by, "?"), "why": fact.why}
+
+
+def task_done(fact: TaskDone, names: Names) -> str:
+    """A task done on a job, and who confirmed it."""
+    said = {"task": fact.task, "where": names.get(fact.workshop, "?"), "name": names.get(fact.by, "?")}
+    return _("Did task %(task)s on a job at %(where)s, confirmed by %(name)s. It counts as last done.") % said
 
 
 def work_started(fact: WorkStarted, names: Names) -> str:

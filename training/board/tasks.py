@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from training.board.actions import sweep, work_out
 from training.board.replaying import replay
+from training.board.work.now import running_now
 from training.people.models import Person, Workshop
 
 logger = logging.getLogger(__name__)
@@ -45,6 +46,17 @@ def replay_decisions(**_later: object) -> int:
         mail_admins("Stored decisions come out otherwise", f"{len(different)}: {listed}. manage.py replay_decisions")
         raise DecisionsDiffer(listed)
     return len(found)
+
+
+@shared_task(name="board.watch_jobs")
+def watch_jobs(**_later: object) -> int:
+    """Look at every running job anew and say in the log which has to stop; writes nothing, closes nothing."""
+    now = timezone.now()
+    ended = [(site, one) for site in _sites() for one in running_now(site, at=now) if one.ended]
+    for site, one in ended:
+        codes = ", ".join(reason.code for reason in one.ended)
+        logger.warning("%s: job %s has to stop: %s", site.slug, one.job.key, codes)
+    return len(ended)
 
 
 def _sites() -> list[Workshop]:

@@ -11,7 +11,9 @@ from training.board.recall import views as recall
 from training.board.rules.views import book as rules
 from training.board.rules.views import changing as rules_change
 from training.board.views import board, home, mentor, refit
-from training.board.work import views as work
+from training.board.work.views import crews
+from training.board.work.views import job as jobs
+from training.board.work.views import start as work
 
 app_name = "board"
 urlpatterns = [
@@ -39,4 +41,8 @@ urlpatterns = [
     path("rules/<slug:workshop>/<int:record>/withdraw/", rules.withdraw, name="withdraw_rules"),
     path("work/<slug:workshop>/", work.start_of_work, name="start_of_work"),
     path("work/<slug:workshop>/<int:number>/", work.started, name="started"),
+    path("work/<slug:workshop>/plan/", jobs.plan, name="plan_job"),
+    path("work/<slug:workshop>/crews/", crews.crews, name="crews"),
+    path("work/<slug:workshop>/job/<str:key>/", jobs.job, name="job"),
+    path("work/<slug:workshop>/job/<str:key>/done/", jobs.done, name="job_done"),
 ]

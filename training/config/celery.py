@@ -21,6 +21,7 @@ app.conf.beat_schedule = {
         "task": "training.records.tasks.verify_chains",
         "schedule": crontab(minute="10"),
     },
+    "board.watch_jobs": {"task": "board.watch_jobs", "schedule": 60.0},
     "board.replay_decisions": {"task": "board.replay_decisions", "schedule": crontab(hour="3", minute="40")},
     "records.sign_heads": {"task": "training.records.tasks.sign_heads", "schedule": crontab(hour="2", minute="20")},
     "drill.check_recall_caches": {"task": "drill.check_recall_caches", "schedule": crontab(hour="2", minute="40")},

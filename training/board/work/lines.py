@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
+from training.bank.rule_books import rule_book_of
 from training.board.facts import JobPlanned
 from training.board.labels import Voice, moment_words
+from training.board.voices import voice_of
 from training.board.work.jobs import JobRead
+from training.board.work.now import running_now
 from training.people.models import Person, Workshop
 
 
@@ -54,6 +58,14 @@ def line_of(job: JobRead, voice: Voice) -> JobLine:
         tone=tone,
         is_waiting=job.is_waiting,
     )
+
+
+def jobs_now(person: Person, at: datetime) -> list[dict[str, Any]]:
+    """The running jobs that somebody is to see on their first page, each with whether it has to stop."""
+    site = person.workshop
+    found = list(running_now(site, at=at, person=person))
+    voice = voice_of(site, rule_book_of(site), now=at) if found else None
+    return [{"line": line_of(one.job, voice), "stopped": bool(one.ended)} for one in found if voice]
 
 
 def as_planned(job: JobRead, site: Workshop) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from typing import Final
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy
 
+from training.board.labels import Voice
 from training.core.permission.start_of_work import Group, Missing
 from training.core.trade.reasons import Reason
 from training.equipment.words import reason_words
@@ -77,6 +78,17 @@ def _subject_words(missing: Missing, names: Mapping[str, str]) -> str:
     if missing.group is Group.PEOPLE:
         return names.get(missing.subject, "")
     return "" if missing.reason.code in _OF_A_KIND else missing.subject
+
+
+def reasons_words(reasons: Iterable[Reason], voice: Voice) -> list[str]:
+    """Reasons as sentences, with people by their names and job types by their titles."""
+    return [reason_words(_named(reason, voice)) for reason in reasons]
+
+
+def _named(reason: Reason, voice: Voice) -> Reason:
+    lists = {"person": voice.names, "role": voice.job_types}
+    values = tuple((name, lists.get(name, {}).get(value, value)) for name, value in reason.values)
+    return Reason(reason.code, reason.text, reason.source, values)
 
 
 def _sentence(reason: Reason, titles: Mapping[str, str]) -> str:

@@ -264,14 +264,20 @@ def _counted(state: Running, event: Counted, is_manager: bool, fallen: Sequence[
 
 def _insulation(state: Running, event: InsulationRead, is_manager: bool, fallen: Sequence[Reason]) -> Reasons:
     yield from _goes_on(state, event, fallen)
-    yield from _not_energised(state)
+    yield from _locked_off(state)
     if not event.instrument.strip():
         yield because("no_instrument", "It is not said with which instrument.", _PRACTICE)
 
 
 def _warned(state: Running, event: Stepped, is_manager: bool, fallen: Sequence[Reason]) -> Reasons:
     yield from _goes_on(state, event, fallen)
+    yield from _locked_off(state)
+
+
+def _locked_off(state: Running) -> Reasons:
     yield from _not_energised(state)
+    if not state.isolated:
+        yield because("not_isolated", "Nothing was locked off on this job.", _PRACTICE)
 
 
 def _not_energised(state: Running) -> Reasons:
@@ -281,9 +287,7 @@ def _not_energised(state: Running) -> Reasons:
 
 def _energised(state: Running, event: Stepped, is_manager: bool, fallen: Sequence[Reason]) -> Reasons:
     yield from _goes_on(state, event, fallen)
-    yield from _not_energised(state)
-    if not state.isolated:
-        yield because("not_isolated", "Nothing was locked off on this job.", _PRACTICE)
+    yield from _locked_off(state)
     if state.locks:
         yield because("locks_on", "Locks are still on: {n}. Each takes off their own.", _LOCK, n=len(state.locks))
     yield from _missing_to_unlock(state.back)

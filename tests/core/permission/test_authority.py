@@ -28,7 +28,7 @@ from tests.core.permission.builders import (
 )
 from training.core.permission.authority import Court, House, Refusal, may_observe
 from training.core.permission.decision import Mode
-from training.core.permission.evidence import PersonEvidence
+from training.core.permission.evidence import PersonEvidence, Supervision
 from training.core.permission.rule_book import RuleBook
 
 LONG_AGO = date(2020, 1, 1)  # a workshop long past its first months
@@ -314,3 +314,19 @@ def test_a_thousand_renewals_of_each_other_are_judged_without_running_out_of_sta
     people = [signed(key, *observations, certified=True) for key, observations in seen.items()]
     court = Court(house(*people, opened_on=date(2025, 1, 1), rules=rules))
     assert court.refusals("ann", "tom", "T1", start + timedelta(hours=7 * 1500)) == ()
+
+
+def test_two_who_watch_each_other_the_later_one_beside_are_judged_to_the_end() -> None:
+    """Found by the oracle: what stands beside at an instant may carry only what comes after it."""
+    pass_of_mia = observed(datetime(2024, 10, 1, 9, tzinfo=UTC), by="mia")
+    by_max = observed(datetime(2026, 3, 2, 9, tzinfo=UTC), by="max", supervision=Supervision.BESIDE)
+    by_tom = observed(datetime(2026, 3, 1, 9, tzinfo=UTC), by="tom")
+    old = {"mentor_appointments": (named_mentor(from_day=date(2023, 1, 1)),)}
+    tom = replace(person(observations=(pass_of_mia, by_max)), **old)
+    people = {
+        "mia": mentor("mia", certificates=(certificate("HV course", date(2024, 1, 1), tasks=TASKS),), **old),
+        "max": mentor("max", observations=(by_tom,), **old),
+    }
+    given = replace(evidence(tom, colleagues=people), workshop_opened_on=date(2024, 4, 1))
+    decision = answer(given, replace(asks(sign_off(months=24)), bootstrap_months=6))
+    assert decision.mode is Mode.ALONE, decision.gaps

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any, Final
 
 from training.board import facts
-from training.core.permission.proving import Proving, Readings, TesterProof
+from training.core.permission.proving import ProvedTester, Proving, Readings
 from training.core.permission.running import (
     Counted,
     Ended,
@@ -120,8 +120,8 @@ def _measured(fact: facts.PointsMeasured, stamp: Stamp) -> Measured:
     return Measured(readings=readings, **stamp)
 
 
-def _tester(fact: facts.SourceTried) -> TesterProof:
-    return TesterProof(
+def _tester(fact: facts.SourceTried) -> ProvedTester:
+    return ProvedTester(
         current=_word(fact.current, ("DC", "AC")),
         source=fact.source,
         source_v=number_from(fact.source_v),

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import datetime
 from typing import Any, Final
 
 from django import forms
@@ -13,63 +10,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from training.board import facts
+from training.board.work.asking import Asking
 from training.board.work.events import number_text
-from training.board.work.jobs import JobRead
+from training.board.work.figures import OHMS, VOLTS, FigureField
 from training.core.permission.proving import Proving
 from training.core.permission.running import Step
 from training.core.trade.meters import SOURCES, TestPoint
-from training.people.models import Person
 from training.records.facts import Fact
-
-VOLTS: Final = (("1", "V"), ("0.001", "mV"), ("1000", "kV"))
-OHMS: Final = (("1000000", "Mohm"), ("1000", "kohm"), ("1", "ohm"), ("1000000000", "Gohm"))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asking:
-    """Who fills a form in, about which job, with whom and which instruments to choose from, and when."""
-
-    job: JobRead
-    viewer: Person
-    is_manager: bool
-    at: datetime
-    people: Sequence[tuple[str, str]] = ()
-    instruments: Sequence[str] = ()
-
-
-class WithUnit(forms.MultiWidget):
-    """A figure and the unit that the instrument shows."""
-
-    use_fieldset = False
-
-    def __init__(self, units: Sequence[tuple[str, str]]) -> None:
-        figure = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-        super().__init__([figure, forms.Select(choices=units, attrs={"aria-label": _("Unit")})])
-
-    def decompress(self, value: Any) -> list[Any]:
-        """Nothing is shown before something was typed."""
-        return [None, None]
-
-
-class FigureField(forms.MultiValueField):
-    """A figure in the base unit, whatever unit it was typed in; empty is nothing."""
-
-    def __init__(self, units: Sequence[tuple[str, str]], *, required: bool = False, **kwargs: Any) -> None:
-        fields = (forms.CharField(required=False, max_length=20), forms.ChoiceField(choices=units, required=False))
-        super().__init__(fields, widget=WithUnit(units), required=required, require_all_fields=False, **kwargs)
-
-    def compress(self, data_list: Any) -> float | None:
-        """The figure times its unit; text that is no figure is a refusal."""
-        text = (data_list[0] or "").strip().replace(",", ".") if data_list else ""
-        if not text:
-            return None
-        try:
-            value = float(text) * float(data_list[1] or "1")
-        except ValueError as wrong:
-            raise forms.ValidationError(_("Give a number, such as 0.4.")) from wrong
-        if not math.isfinite(value):
-            raise forms.ValidationError(_("Give a number, such as 0.4."))
-        return value
 
 
 def _said(label: Any, hint: Any = "", *, longest: int = 200) -> forms.CharField:

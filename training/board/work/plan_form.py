@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 from django import forms
 from django.utils.translation import gettext_lazy
 
+from training.board.work.figures import VOLTS, FigureField
 from training.board.work.forms import PersonField, local_instant
-from training.board.work.job_forms import VOLTS, FigureField
 from training.board.work.writing import Planned
 from training.core.permission.planning import Plan
 from training.people.models import Person, Workshop

@@ -119,8 +119,8 @@ class Court:
         )
 
     def made_beside(self, person: PersonEvidence, task: str, *, at: datetime) -> set[Observation]:
-        """Passed attempts with the mentor beside that stand; no later failure takes them away."""
-        of_task = (o for o in person.observations if o.task == task and o.happened_at <= at)
+        """Passed attempts with the mentor beside, strictly before ``at``, that stand; no failure takes them away."""
+        of_task = (o for o in person.observations if o.task == task and o.happened_at < at)
         return {o for o in of_task if o.supervision is Supervision.BESIDE and self.stands(person.person, o)}
 
     def _warm(self, task: str) -> None:

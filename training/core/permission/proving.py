@@ -43,7 +43,7 @@ def is_pack_work(job: Job) -> bool:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TesterProof:
+class ProvedTester:
     """The tester on a known source, for one kind of voltage; None: nothing was typed."""
 
     current: Current
@@ -59,7 +59,7 @@ class Readings:
     """One round of measuring as it was typed: the tester, each pair in V, the maker's values, minutes waited."""
 
     instrument: str
-    testers: tuple[TesterProof, ...]
+    testers: tuple[ProvedTester, ...]
     read_v: Mapping[TestPoint, float]
     maker: MakerDead = MakerDead()
     maker_wait_min: float | None = None
@@ -164,14 +164,14 @@ def _steps(readings: Readings, current: Current, tests: int) -> list[Step]:
     return [*before, *tested, *after]
 
 
-def _of_no_use(tester: TesterProof) -> bool:
+def _of_no_use(tester: ProvedTester) -> bool:
     try:
         return proving_source(tester.source, tester.current, tester.current, tester.by_procedure) is not Proof.PROVES
     except BadInput:
         return True
 
 
-def _of(readings: Readings, current: Current) -> TesterProof | None:
+def _of(readings: Readings, current: Current) -> ProvedTester | None:
     return next((one for one in readings.testers if one.current == current), None)
 
 

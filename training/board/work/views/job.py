@@ -16,7 +16,8 @@ from training.bank.queries import newest_tasks
 from training.bank.rule_books import rule_book_of
 from training.board.labels import Voice, moment_words
 from training.board.voices import voice_of
-from training.board.work.job_forms import FORMS, Asking, JobForm
+from training.board.work.asking import Asking
+from training.board.work.job_forms import FORMS, JobForm
 from training.board.work.jobs import JobRead, job_on_record
 from training.board.work.lines import line_of
 from training.board.work.offering import open_forms

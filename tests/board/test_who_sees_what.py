@@ -1,0 +1,152 @@
+"""Who opens which page: every address of the product against everybody who may come to it; a new one has to be entered.
+
+Columns: nobody signed in, a colleague, the person whom it is about, a mentor, a manager, an auditor, a manager of
+another group. Statuses of a GET: 200 opens, 302 to the sign-in (or onwards), 403 not open, 404 nothing there for them,
+405 only to post. What somebody of another group asks for and what there is not look the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from tests.board.house import NOW, House, signed_in, stand_down
+from tests.factories.people import PersonFactory
+from training.bank.facts import RuleBookInForce
+from training.drill.actions import open_drill
+from training.people.facts import Appointed
+from training.people.models import Person, RoleHeld
+from training.people.queries import papers_written
+from training.records.queries import facts_of
+from training.signoff.actions import begin
+
+pytestmark = [pytest.mark.django_db, pytest.mark.db, pytest.mark.usefixtures("set_clock")]
+
+COLUMNS = ("nobody", "colleague", "herself", "mentor", "manager", "auditor", "stranger")
+WHO_SEES_WHAT: dict[str, tuple[int, ...]] = {
+    "health": (200, 200, 200, 200, 200, 200, 200),
+    "people:sign_in": (200, 302, 302, 302, 302, 302, 302),
+    "people:sign_out": (302, 405, 405, 405, 405, 405, 405),
+    "people:cautions": (302, 200, 200, 200, 200, 200, 200),
+    "people:mine": (302, 200, 200, 200, 200, 200, 200),
+    "people:countersign": (302, 405, 405, 405, 405, 405, 405),
+    "people:dispute": (302, 404, 200, 404, 404, 404, 404),
+    "people:everyone": (302, 200, 200, 200, 200, 200, 200),
+    "people:person": (302, 403, 403, 403, 200, 403, 404),
+    "people:appoint": (302, 403, 403, 403, 200, 403, 404),
+    "people:appoint_mentor": (302, 403, 403, 403, 200, 403, 404),
+    "people:confirm": (302, 405, 405, 405, 405, 405, 405),
+    "people:stand_down": (302, 200, 200, 200, 200, 200, 404),
+    "people:release": (302, 403, 403, 403, 200, 403, 404),
+    "people:appointment": (302, 403, 200, 403, 200, 403, 404),
+    "people:settle": (302, 403, 403, 403, 404, 403, 404),
+    "people:verify": (302, 405, 405, 405, 405, 405, 405),
+    "people:paper": (302, 403, 403, 403, 200, 403, 404),
+    "bank:primers": (302, 200, 200, 200, 200, 200, 200),
+    "bank:primer": (302, 200, 200, 200, 200, 200, 200),
+    "bank:acceptance": (302, 403, 403, 403, 403, 403, 404),
+    "drill:start": (302, 405, 405, 405, 405, 405, 405),
+    "drill:drill": (302, 404, 200, 404, 404, 404, 404),
+    "drill:closed": (302, 404, 302, 404, 404, 404, 404),
+    "drill:outcome": (302, 404, 302, 404, 404, 404, 404),
+    "drill:answer": (302, 405, 405, 405, 405, 405, 405),
+    "drill:order": (302, 405, 405, 405, 405, 405, 405),
+    "signoff:begin": (302, 405, 405, 405, 405, 405, 405),
+    "signoff:observe": (302, 404, 404, 200, 404, 404, 404),
+    "signoff:sign": (302, 404, 404, 200, 404, 404, 404),
+    "signoff:leave": (302, 405, 405, 405, 405, 405, 405),
+    "equipment:register": (302, 200, 200, 200, 200, 200, 404),
+    "equipment:add": (302, 403, 403, 403, 200, 403, 404),
+    "equipment:check_several": (302, 405, 405, 405, 405, 405, 405),
+    "equipment:entry": (302, 404, 404, 404, 404, 404, 404),
+    "equipment:check": (302, 405, 405, 405, 405, 405, 405),
+    "equipment:note": (302, 405, 405, 405, 405, 405, 405),
+    "equipment:test": (302, 405, 405, 405, 405, 405, 405),
+    "equipment:issue": (302, 405, 405, 405, 405, 405, 405),
+    "equipment:retire": (302, 405, 405, 405, 405, 405, 405),
+    "board:home": (302, 200, 200, 200, 200, 200, 200),
+    "board:card": (302, 200, 200, 200, 200, 200, 200),
+    "board:recall": (302, 200, 200, 200, 200, 200, 200),
+    "board:parameters": (302, 404, 404, 404, 200, 404, 200),
+    "board:confirm_parameters": (302, 405, 405, 405, 405, 405, 405),
+    "board:waiting": (302, 200, 200, 200, 200, 200, 200),
+    "board:talk_through": (302, 404, 404, 404, 404, 404, 404),
+    "board:board": (302, 200, 200, 200, 200, 200, 404),
+    "board:topics": (302, 404, 404, 404, 200, 404, 404),
+    "board:cell": (302, 404, 200, 404, 200, 404, 404),
+    "board:withdraw": (302, 403, 403, 403, 200, 403, 404),
+    "board:past": (302, 403, 403, 403, 200, 200, 404),
+    "board:past_answer": (302, 403, 403, 403, 200, 200, 404),
+    "board:rules": (302, 200, 200, 200, 200, 200, 404),
+    "board:rules_history": (302, 403, 403, 403, 200, 200, 404),
+    "board:change_rules": (302, 403, 403, 403, 200, 403, 404),
+    "board:propose_rules": (302, 405, 405, 405, 405, 405, 405),
+    "board:rule_book": (302, 200, 200, 200, 200, 200, 404),
+    "board:rule_book_file": (302, 200, 200, 200, 200, 200, 404),
+    "board:confirm_rules": (302, 405, 405, 405, 405, 405, 405),
+    "board:withdraw_rules": (302, 405, 405, 405, 405, 405, 405),
+    "board:start_of_work": (302, 200, 200, 200, 200, 200, 404),
+    "board:copy": (302, 403, 200, 403, 200, 403, 404),
+    "board:plan_job": (302, 200, 200, 200, 200, 200, 404),
+    "board:crews": (302, 403, 403, 403, 200, 403, 404),
+    "board:job": (302, 404, 404, 404, 404, 404, 404),
+    "board:job_done": (302, 405, 405, 405, 405, 405, 405),
+    "board:started": (302, 404, 404, 404, 404, 404, 404),
+}
+
+
+class Rooms:
+    """The small workshop with Tina as the person that pages are about, and one of everything that has an address."""
+
+    def __init__(self, house: House) -> None:
+        self.house = house
+        self.down = stand_down(house, house.tina, at=NOW).number
+        self.appointed = next(one.number for one in papers_written(house.tina) if isinstance(one.fact, Appointed))
+        self.auditor: Person = PersonFactory(workshop=house.workshop)
+        RoleHeld.objects.create(person=self.auditor, role=RoleHeld.Role.AUDITOR)
+        self.drill = open_drill(person=house.tina, minutes=5, at=NOW)
+        self.draft = begin(person=house.tina, task=house.tasks[0], by=house.mentor, at=NOW)
+        self.book = facts_of([RuleBookInForce], chain_id=house.chain_id, about=house.workshop.key)[0].number
+        self.visitors = {
+            "nobody": Client(),
+            "colleague": signed_in(house.rob),
+            "herself": signed_in(house.tina),
+            "mentor": signed_in(house.mentor),
+            "manager": signed_in(house.manager),
+            "auditor": signed_in(self.auditor),
+            "stranger": signed_in(house.foreign_manager),
+        }
+
+    def address(self, name: str, taken: list[str]) -> str:
+        known = {
+            "person_id": self.house.tina.pk, "workshop": self.house.workshop.slug, "job_type": "A", "number": 1,
+            "kind": "age", "slug": "rescue", "drill_id": self.drill.pk, "position": 1, "draft_id": self.draft.pk,
+            "kit_id": 99_999, "record": self.record(name), "key": "0" * 32,
+        }  # fmt: skip
+        return reverse(name, kwargs={each: known[each] for each in taken})
+
+    def record(self, name: str) -> int:
+        if name == "people:release":
+            return self.down
+        return self.book if name.startswith("board:") and "rule" in name else self.appointed
+
+
+def addresses(inside: URLResolver | None = None, space: str = "") -> Iterator[tuple[str, list[str]]]:
+    """Every named address with what it takes."""
+    for one in (inside or get_resolver()).url_patterns:
+        if isinstance(one, URLPattern):
+            yield f"{space}{one.name}", list(one.pattern.converters)
+        else:
+            yield from addresses(one, f"{one.namespace}:" if one.namespace else space)
+
+
+def test_every_address_is_in_the_table_and_opens_to_nobody_else(house: House) -> None:
+    rooms = Rooms(house)
+    found = {
+        name: tuple(rooms.visitors[who].get(rooms.address(name, taken)).status_code for who in COLUMNS)
+        for name, taken in addresses()
+    }
+    assert found == WHO_SEES_WHAT

@@ -11,11 +11,13 @@ from django.utils import timezone
 
 from tests.board.house import NOW, House, make_house
 from tests.board.work_cast import Bay, make_bay
-from tests.factories.bank import ready_workshop
+from tests.factories.bank import LOADED_AT, QuestionVersionFactory, accept_all
 from tests.factories.people import PersonFactory, WorkshopFactory, WorksTowardsFactory
+from training.bank.actions import put_in_force
+from training.bank.rule_books import starting_book
 from training.board import actions
 from training.core.questions.kinds import Kind
-from training.people.models import Person
+from training.people.models import Person, Workshop
 
 
 @dataclass
@@ -49,12 +51,22 @@ def house(live_server: Any, clock: Clock) -> House:
 def apprentice(live_server: Any, clock: Clock) -> Person:
     """Somebody who never signed in, at a workshop with one accepted question of each kind."""
     workshop = WorkshopFactory()
-    ready_workshop(workshop, list(Kind))
+    _count_every_question(workshop)
+    accept_all(workshop, [QuestionVersionFactory(question__group=workshop.group, kind=kind) for kind in Kind])
     person: Person = PersonFactory(
         workshop=workshop, given_name="Nora", family_name="Ahlgren", contract="apprentice", cautions_read_at=None
     )
     WorksTowardsFactory(person=person, job_type="B")
     return person
+
+
+def _count_every_question(workshop: Workshop) -> None:
+    """Put a rule book in force that limits no topic, so that a journey meets a question of each kind."""
+    book = starting_book()
+    for job_type in book["job_types"]:
+        for asked in job_type["requirements"]:
+            asked.get("recall", {}).pop("most_a_topic", None)
+    put_in_force(workshop=workshop, book=book, by=PersonFactory(workshop=workshop), at=LOADED_AT)
 
 
 @pytest.fixture

@@ -113,12 +113,19 @@ def test_a_group_with_few_answers_is_proposed_no_parameters(worker: Worker) -> N
     assert not Record.objects.filter(kind="drill.parameters_proposed").exists()
 
 
+def test_running_jobs_are_watched_and_none_is_closed(worker: Worker) -> None:
+    PersonFactory()
+    assert worker("board.watch_jobs") == 0
+    assert not Record.objects.exists()
+
+
 def test_every_kind_of_task_is_sent_here() -> None:
     app.loader.import_default_modules()
     ours = {name for name, task in app.tasks.items() if task.run.__module__.startswith("training.")}
     assert ours == {
         "board.replay_decisions",
         "board.sweep_clearances",
+        "board.watch_jobs",
         "board.work_out_person",
         "drill.check_recall_caches",
         "drill.refit_parameters",

@@ -71,12 +71,23 @@ def done(given_evidence: Evidence, gap: Gap) -> Evidence:
         case RemedyKind.INSTRUCTION:
             return with_more(given_evidence, instructions=[instruction(TODAY)])
         case RemedyKind.ENTRY:
-            return with_more(given_evidence, ages=[replace(age(False, TODAY), record=10**9)])
+            return entered(given_evidence, gap)
         case RemedyKind.SUPERVISOR:
             return replace(given_evidence, supervisors=(supervisor(),))
         case RemedyKind.RELEASE:
             return released(given_evidence, gap)
     raise AssertionError(f"no way known to do {gap.remedy.kind}")
+
+
+def entered(given_evidence: Evidence, gap: Gap) -> Evidence:
+    """The age; or that the issuers of the certificates of this kind were asked today, and confirmed them."""
+    if gap.ground is not Ground.CERTIFICATE:
+        return with_more(given_evidence, ages=[replace(age(False, TODAY), record=10**9)])
+    papers = tuple(
+        replace(one, verified_on=(*one.verified_on, TODAY)) if one.kind == gap.subject else one
+        for one in given_evidence.of.certificates
+    )
+    return replace(given_evidence, of=replace(given_evidence.of, certificates=papers))
 
 
 def released(given_evidence: Evidence, gap: Gap) -> Evidence:

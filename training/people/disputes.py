@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, TypeVar
 
@@ -89,14 +89,7 @@ def is_incident(fact: Fact | None) -> bool:
 def _settled(dispute: Dispute, fact: facts.DisputeSettled, key: str) -> Dispute:
     if dispute.stands is not None or fact.by in ("", key, dispute.written_by):
         return dispute
-    return Dispute(
-        number=dispute.number,
-        of_record=dispute.of_record,
-        what=dispute.what,
-        written_by=dispute.written_by,
-        happened_at=dispute.happened_at,
-        stands=fact.stands,
-    )
+    return replace(dispute, stands=fact.stands)
 
 
 def _is_left_out(row: Written[F], disputes: Sequence[Dispute]) -> bool:

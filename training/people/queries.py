@@ -18,6 +18,7 @@ from training.core.permission.evidence import (
     Release,
     StandDown,
 )
+from training.core.permission.release import may_release, people_asked
 from training.people.disputes import Dispute, counting, disputes_in, disputes_of
 from training.people.facts import (
     AgeEntered,
@@ -62,12 +63,21 @@ def papers_of(person_keys: Iterable[str], *, chain_id: int, known_at: int | None
 
     Records of these people that cannot be read, or whose kind nobody here knows, are named in ``unreadable``.
     """
+    found = papers_with_disputes(person_keys, chain_id=chain_id, known_at=known_at)
+    return {key: evidence for key, (evidence, _disputes) in found.items()}
+
+
+def papers_with_disputes(
+    person_keys: Iterable[str], *, chain_id: int, known_at: int | None = None
+) -> dict[str, tuple[PersonEvidence, tuple[Dispute, ...]]]:
+    """The same beside everything that each person disputed, for whoever reads records of theirs of other kinds."""
     keys = list(dict.fromkeys(person_keys))
     by_person = defaultdict(list)
     for paper in facts_of(PAPERS, chain_id=chain_id, about=keys, known_at=known_at):
         by_person[paper.about].append(paper)
     unknown = unknown_about(keys, chain_id=chain_id, known_at=known_at)
-    return {key: _evidence(key, by_person[key], unknown.get(key, ())) for key in keys}
+    disputes = {key: disputes_in(key, by_person[key]) for key in keys}
+    return {key: (_evidence(key, by_person[key], disputes[key], unknown.get(key, ())), disputes[key]) for key in keys}
 
 
 def papers_written(person: Person) -> list[Written[Fact]]:
@@ -171,9 +181,9 @@ def workshop_keys(group_id: int) -> list[str]:
     return list(Workshop.objects.filter(group_id=group_id).values_list("key", flat=True))
 
 
-def _evidence(key: str, papers: Papers, unknown: tuple[int, ...]) -> PersonEvidence:
+def _evidence(key: str, papers: Papers, disputes: Sequence[Dispute], unknown: tuple[int, ...]) -> PersonEvidence:
     unreadable = {paper.number for paper in papers if paper.fact is None} | set(unknown)
-    papers = counting(papers, disputes_in(key, papers))
+    papers = counting(papers, disputes)
     confirmed, withdrawn = _confirmations(key, papers), _withdrawals(papers)
     return PersonEvidence(
         person=key,
@@ -290,8 +300,8 @@ def _ages(papers: Papers) -> tuple[AgeEntry, ...]:
 
 def still_needed(stand_down: StandDown, person_key: str) -> int:
     """How many further people have to release a stand-down, of those with no part in it."""
-    released = {one.by for one in stand_down.releases if one.evidence} - {"", person_key, stand_down.job_given_by}
-    return max(0, (2 if stand_down.incident else 1) - len(released))
+    released = {one.by for one in stand_down.releases if one.evidence and may_release(one.by, stand_down, person_key)}
+    return max(0, people_asked(stand_down) - len(released))
 
 
 def _stand_downs(papers: Papers) -> tuple[StandDown, ...]:

@@ -10,11 +10,10 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
 
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives import serialization
@@ -60,7 +59,7 @@ def keep(chain_id: int, number: int, head_hash: str, *, at: datetime, reconciled
     head = KeptHead(chain=chain_id, number=number, hash=head_hash, at=instant_text(at), reconciled=reconciled)
     key, folder = _private_key(), _folder()
     _keep_public(key, folder)
-    line = {**_plain(head), "signature": key.sign(_message(head)).hex()}
+    line = {**asdict(head), "signature": key.sign(_message(head)).hex()}
     with open(folder / FILE, "a", encoding="utf-8") as file:
         file.write(json.dumps(line, sort_keys=True) + "\n")
         file.flush()
@@ -103,14 +102,8 @@ def _lines(path: Path) -> Iterator[KeptHead]:
         yield head
 
 
-def _plain(head: KeptHead) -> dict[str, Any]:
-    return {
-        "chain": head.chain, "number": head.number, "hash": head.hash, "at": head.at, "reconciled": head.reconciled
-    }  # fmt: skip
-
-
 def _message(head: KeptHead) -> bytes:
-    return canonical_text(_plain(head)).encode()
+    return canonical_text(asdict(head)).encode()
 
 
 def _folder() -> Path:

@@ -25,14 +25,14 @@ LONGEST_OPEN = timedelta(hours=12)  # a mentor signs what was watched this shift
 def begin(*, person: Person, task: TaskVersion, by: Person, at: datetime) -> Draft:
     """Open an observation of one attempt, or go on with the one that is open. Raises ``Refused`` without authority."""
     _refuse_without_authority(person=person, task=task, by=by, at=at)
-    steps = [""] * len(task_of(task).steps)
-    draft, _made = Draft.objects.get_or_create(
-        person=person, mentor=by, task=task, signed_at=None, left_at=None,
-        defaults={
-            "workshop": person.workshop, "started_at": at, "steps": steps,
-            "supervision": next_step(person, task.ident, at).value,
-        },
-    )  # fmt: skip
+    open_now = {"person": person, "mentor": by, "task": task, "signed_at": None, "left_at": None}
+    begun = {
+        "workshop": person.workshop,
+        "started_at": at,
+        "steps": [""] * len(task_of(task).steps),
+        "supervision": lambda: next_step(person, task.ident, at).value,  # looked for only where one is made
+    }
+    draft, _made = Draft.objects.get_or_create(**open_now, defaults=begun)
     return draft
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
+from training.core.permission.evidence import Supervision
+
 
 class Draft(models.Model):
     """One attempt being watched. Signed or left, it is never opened again."""
@@ -13,18 +15,15 @@ class Draft(models.Model):
         READY = "ready", "ready"
         NOT_YET = "not yet", "not yet"
 
-    class Supervision(models.TextChoices):
-        WATCHED = "watched", "watched"
-        BESIDE = "mentor beside", "mentor beside"
-        ALONE = "alone", "alone"
-
     person = models.ForeignKey("people.Person", on_delete=models.PROTECT, related_name="observed_in")
     mentor = models.ForeignKey("people.Person", on_delete=models.PROTECT, related_name="observing_in")
     workshop = models.ForeignKey("people.Workshop", on_delete=models.PROTECT, related_name="+")
     task = models.ForeignKey("bank.TaskVersion", on_delete=models.PROTECT, related_name="+")
     started_at = models.DateTimeField()
     steps = models.JSONField(default=list)
-    supervision = models.CharField(max_length=13, choices=Supervision.choices, default=Supervision.ALONE)
+    supervision = models.CharField(
+        max_length=13, choices=[(one.value, one.value) for one in Supervision], default=Supervision.ALONE.value
+    )
     judgement = models.CharField(max_length=8, choices=Judgement.choices, blank=True)
     note = models.TextField(blank=True, max_length=2000)
     signed_at = models.DateTimeField(null=True, blank=True)

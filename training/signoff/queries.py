@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
 
@@ -11,9 +11,10 @@ from training.core.permission.authority import Court, House, may_observe
 from training.core.permission.counting import most_demanding
 from training.core.permission.evidence import Observation, PersonEvidence, Supervision
 from training.core.permission.release import fresh_evidence
-from training.people.disputes import counting, disputes_of
+from training.core.permission.rule_book import RuleBook
+from training.people.disputes import counting
 from training.people.models import Person, Workshop
-from training.people.queries import papers_of
+from training.people.queries import papers_with_disputes
 from training.records.queries import Written, facts_of
 from training.signoff.facts import Observed
 from training.signoff.labels import NO_RULE_BOOK, REFUSALS
@@ -23,11 +24,12 @@ def evidence_of_all(workshop: Workshop, *, known_at: int | None = None) -> dict[
     """Papers and observations of everybody in the workshop's group, by person key, as known at a record number."""
     chain_id = workshop.group.chain_id
     keys = list(Person.objects.filter(group_id=workshop.group_id).values_list("key", flat=True))
-    papers = papers_of(keys, chain_id=chain_id, known_at=known_at)
+    papers = papers_with_disputes(keys, chain_id=chain_id, known_at=known_at)
     watched = _observations(chain_id, keys, known_at)
-    disputes = disputes_of(keys, chain_id=chain_id, known_at=known_at)
-    counted = {key: counting(rows, disputes.get(key, ())) for key, rows in watched.items()}
-    return {key: _with_observations(papers[key], counted.get(key, [])) for key in keys}
+    return {
+        key: _with_observations(evidence, counting(watched.get(key, []), disputes))
+        for key, (evidence, disputes) in papers.items()
+    }
 
 
 def house_of_workshop(workshop: Workshop) -> House | None:
@@ -35,13 +37,12 @@ def house_of_workshop(workshop: Workshop) -> House | None:
     book = rule_book_of(workshop)
     if book is None:
         return None
-    return House(
-        workshop=workshop.key,
-        zone=workshop.zone,
-        opened_on=workshop.opened_on,
-        people=evidence_of_all(workshop),
-        rule_book=book,
-    )
+    return house_with(workshop, evidence_of_all(workshop), book)
+
+
+def house_with(workshop: Workshop, people: Mapping[str, PersonEvidence], book: RuleBook) -> House:
+    """A workshop's house, with evidence and rule book as they were read."""
+    return House(workshop=workshop.key, zone=workshop.zone, opened_on=workshop.opened_on, people=people, rule_book=book)
 
 
 def seen_since(person: Person, record: int, at: datetime) -> tuple[int, ...]:

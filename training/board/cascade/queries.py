@@ -11,11 +11,12 @@ from training.board.labels import Voice, cell_words, day_words
 from training.board.queries import Reading, decide_all, read_workshop
 from training.board.stored import Cell
 from training.board.voices import voice_of
-from training.core.permission.authority import Court, House
+from training.core.permission.authority import Court
 from training.core.permission.decision import Decision
 from training.core.permission.evidence import Appointment, MentorAppointment, OutsideCertificate, PersonEvidence
 from training.people.models import Person, Workshop
 from training.people.queries import people_of
+from training.signoff.queries import house_with
 
 Paper = TypeVar("Paper", Appointment, MentorAppointment, OutsideCertificate)
 
@@ -102,9 +103,11 @@ def _words(person: Person, decision: Decision, voice: Voice) -> str:
 
 def _falls(reading: Reading, without: Reading, voice: Voice) -> Iterator[Fall]:
     """The observations made at this workshop that stand with the paper and not without it, oldest first."""
-    with_it, without_it = _court(reading), _court(without)
-    if with_it is None or without_it is None:
+    if reading.rule_book is None:
         return
+    with_it, without_it = (
+        Court(house_with(reading.workshop, one.everybody, reading.rule_book)) for one in (reading, without)
+    )
     all_made = [(key, one) for key, found in reading.everybody.items() for one in found.observations]
     for key, one in sorted(all_made, key=lambda pair: (pair[1].happened_at, pair[1].record)):
         if with_it.stands(key, one) and not without_it.stands(key, one):
@@ -114,18 +117,3 @@ def _falls(reading: Reading, without: Reading, voice: Voice) -> Iterator[Fall]:
                 on=day_words(voice.day_of(one.happened_at), voice),
                 by=voice.names.get(one.observer, "?"),
             )
-
-
-def _court(reading: Reading) -> Court | None:
-    if reading.rule_book is None:
-        return None
-    site = reading.workshop
-    return Court(
-        House(
-            workshop=site.key,
-            zone=site.zone,
-            opened_on=site.opened_on,
-            people=reading.everybody,
-            rule_book=reading.rule_book,
-        )
-    )

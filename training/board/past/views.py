@@ -45,9 +45,10 @@ def past(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
         return render_page(
             request, page="board/past.html", part="board/_past.html", context={**context, "wrong": wrong}
         )
-    context |= {"reading": reading, "book": reading.rule_book, **_told(moment, _voice(reading, moment))}
+    voice = _voice(reading, moment)
+    context |= {"reading": reading, "book": reading.rule_book, **_told(moment, voice)}
     if reading.rule_book:
-        context["rows"] = _rows(reading, moment)
+        context["rows"] = _rows(reading, moment, voice)
     return render_page(request, page="board/past.html", part="board/_past.html", context=context)
 
 
@@ -104,8 +105,8 @@ def _told(moment: Moment, voice: Voice) -> dict[str, Any]:
     return {"moment": moment, "clock": moment_words(moment.at, voice), "iso": moment.at.isoformat()}
 
 
-def _rows(reading: Reading, moment: Moment) -> list[dict[str, Any]]:
-    team, voice = team_ever(reading.workshop), _voice(reading, moment)
+def _rows(reading: Reading, moment: Moment, voice: Voice) -> list[dict[str, Any]]:
+    team = team_ever(reading.workshop)
     decided = decide_all(reading, team, at=moment.at)
     return [
         {"person": person, "cells": [_cell(person, one, voice) for one in decided[person.key].values()]}

@@ -5,7 +5,7 @@ Nothing is written here. A stand-down since the start of work ends the work even
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from typing import Final
 
@@ -31,10 +31,25 @@ _ANEW: Final = "Hookside: clearances and kit are worked out anew at every look w
 
 def fallen(workshop: Workshop, job: JobRead, *, at: datetime) -> tuple[Reason, ...]:
     """What of the clearances and kit that the start of work stood on holds no more; nothing for a job not running."""
-    if not job.is_running or job.state.energised or job.start is None or job.start.fact is None:
+    return fallen_of(workshop, [job], at=at)[job.key]
+
+
+def fallen_of(workshop: Workshop, jobs: Sequence[JobRead], *, at: datetime) -> dict[str, tuple[Reason, ...]]:
+    """The same for several jobs of a workshop, which is read once, and only where one of them is running."""
+    reading = read_workshop(workshop, read_at=at) if any(map(_stands_on, jobs)) else None
+    return {job.key: _fallen(reading, job, at) if reading else () for job in jobs}
+
+
+def _stands_on(job: JobRead) -> bool:
+    """Whether the job still stands on the clearances and kit of its start."""
+    return job.is_running and not job.state.energised and job.start is not None and job.start.fact is not None
+
+
+def _fallen(reading: Reading, job: JobRead, at: datetime) -> tuple[Reason, ...]:
+    if not _stands_on(job) or job.start is None or job.start.fact is None:
         return ()
-    reading = read_workshop(workshop, read_at=at)
-    return (*_people(reading, job, job.start, job.start.fact, at), *_kit(workshop, job, job.start.fact, at))
+    fact = job.start.fact
+    return (*_people(reading, job, job.start, fact, at), *_kit(reading.workshop, job, fact, at))
 
 
 def appointments_of(reading: Reading, person: str, role: JobType, on: date, ends_on: date) -> tuple[Appointment, ...]:

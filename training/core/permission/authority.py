@@ -108,15 +108,14 @@ class Court:
         self, person: PersonEvidence, task: str, *, at: datetime, before: bool, beside_first: int
     ) -> tuple[Observation, ...]:
         """Passed attempts up to ``at`` that were made alone, after so many with the mentor beside; see ``standing``."""
-        beside = sorted(o.happened_at for o in self.made_beside(person, task, at=at))
-        since = beside[beside_first - 1] if 0 < beside_first <= len(beside) else None
         passed = self.standing(person, task, at=at, before=before)
-        return tuple(
-            o
-            for o in passed
-            if o.supervision is Supervision.ALONE
-            and (beside_first == 0 or (since is not None and since < o.happened_at))
-        )
+        alone = tuple(o for o in passed if o.supervision is Supervision.ALONE)
+        if beside_first == 0:
+            return alone
+        beside = sorted(o.happened_at for o in self.made_beside(person, task, at=at))
+        if len(beside) < beside_first:
+            return ()
+        return tuple(o for o in alone if beside[beside_first - 1] < o.happened_at)
 
     def made_beside(self, person: PersonEvidence, task: str, *, at: datetime) -> set[Observation]:
         """Passed attempts with the mentor beside, strictly before ``at``, that stand; no failure takes them away."""

@@ -31,13 +31,23 @@ def ended_by(
     for release in sorted(stand_down.releases, key=lambda one: (one.happened_at, one.record)):
         if release.happened_at <= at and counts(release, stand_down, person, stands, zone):
             counting.setdefault(release.by, release)
-    needed = 2 if stand_down.incident else 1
+    needed = people_asked(stand_down)
     return tuple(counting.values())[:needed] if len(counting) >= needed else ()
+
+
+def people_asked(stand_down: StandDown) -> int:
+    """How many people have to release it."""
+    return 2 if stand_down.incident else 1
+
+
+def may_release(by: str, stand_down: StandDown, person: str) -> bool:
+    """Whether somebody has no part in it: neither the person concerned nor whoever gave the job."""
+    return by not in ("", person, stand_down.job_given_by)
 
 
 def counts(release: Release, stand_down: StandDown, person: PersonEvidence, stands: Stands, zone: str) -> bool:
     """Whether one release counts: by somebody with no part in it, after the trigger, on fresh evidence."""
-    if release.by in ("", person.person, stand_down.job_given_by) or release.happened_at <= stand_down.happened_at:
+    if not may_release(release.by, stand_down, person.person) or release.happened_at <= stand_down.happened_at:
         return False
     fresh = fresh_evidence(stand_down, person, release.happened_at, stands, zone)
     return any(number < release.record for number in fresh if number in release.evidence)

@@ -9,7 +9,7 @@ from training.core.permission import remedies
 from training.core.permission.decision import Gap, Ground
 from training.core.permission.evidence import AgeEntry, StandDown
 from training.core.permission.findings import Case, Finding, missing, unreadable
-from training.core.permission.release import ended_by, fresh_evidence
+from training.core.permission.release import ended_by, fresh_evidence, people_asked
 from training.core.permission.rule_book import JobType, RuleBook, YoungPerson, holds_of
 
 CLOCK_SLACK = timedelta(seconds=2)  # reliability.md F9
@@ -55,8 +55,8 @@ def check_stand_downs(case: Case, job_type: JobType) -> tuple[Finding, ...]:
 def _stood_down(case: Case, job_type: JobType, stand_down: StandDown) -> Finding:
     """The gap of an open stand-down; of one that was ended the releases, on which the clearance stands."""
     person, stands = case.evidence.of, case.court.stands
-    if not case.court.is_open(stand_down, person, case.at):
-        ended = ended_by(stand_down, person, case.at, stands, case.zone)
+    ended = ended_by(stand_down, person, case.at, stands, case.zone)
+    if ended or case.at < stand_down.happened_at:
         return Finding(records=tuple(release.record for release in ended))
     fresh = fresh_evidence(stand_down, person, case.at, stands, case.zone)
     gap = Gap(
@@ -66,7 +66,7 @@ def _stood_down(case: Case, job_type: JobType, stand_down: StandDown) -> Finding
         source="Hookside: a stand-down ends only by a recorded release",
         remedy=remedies.release(case.today),
         records=(stand_down.record,),
-        facts=(("people", 2 if stand_down.incident else 1), ("fresh_evidence", bool(fresh))),
+        facts=(("people", people_asked(stand_down)), ("fresh_evidence", bool(fresh))),
     )
     return missing(gap)
 

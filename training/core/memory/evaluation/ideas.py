@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from training.core.memory.evaluation.effects import Floats, sigma
 from training.core.memory.evaluation.full_history import LEAST, MOST, SECONDS_PER_DAY, full_history, with_best_shape
-from training.core.memory.evaluation.metrics import Score, score
+from training.core.memory.evaluation.metrics import Score, log_loss, score
 from training.core.memory.evaluation.odds_power import Predicted, SlowHold, fit_easiness, predict
 from training.core.memory.evaluation.protocols import Held
 from training.core.memory.evaluation.rows import Trials
@@ -93,7 +93,7 @@ def with_slow_hold(fold: Fold) -> Floats:
     """A second hold that only answers more than half a day apart move, added to the first in days."""
     effects = fit_easiness(fold.held)
     found = [predict(fold.held, effects, slow=slow).chance for slow in SLOW]
-    return min(found, key=lambda chance: _loss(chance[fold.learnt], fold.held.trials.right[fold.learnt]))
+    return min(found, key=lambda chance: log_loss(chance[fold.learnt], fold.held.trials.right[fold.learnt]))
 
 
 def with_decay_by_question(fold: Fold) -> Floats:
@@ -108,7 +108,7 @@ def with_decay_by_question(fold: Fold) -> Floats:
 
     def loss(sd: float) -> float:
         rows = fold.learnt & ~even
-        return _loss(sigma(logits(fold.learnt & even, sd)[rows]), right[rows])
+        return log_loss(sigma(logits(fold.learnt & even, sd)[rows]), right[rows])
 
     return sigma(logits(fold.learnt, min(SD_DECAY, key=loss)))
 
@@ -221,7 +221,3 @@ def logit(chance: Floats) -> Floats:
     """Return ln(p / (1 - p)), kept finite."""
     sure = np.clip(chance, 1e-9, 1.0 - 1e-9)
     return np.asarray(np.log(sure / (1.0 - sure)))
-
-
-def _loss(chance: Floats, right: NDArray[np.bool_]) -> float:
-    return float(-np.mean(np.log(np.where(right, chance, 1.0 - chance) + 1e-12)))

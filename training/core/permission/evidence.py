@@ -63,7 +63,11 @@ class Appointment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MentorAppointment:
-    """A manager's written naming as mentor for practical tasks; days as in ``Appointment``."""
+    """A manager's written naming as mentor for practical tasks; days as in ``Appointment``.
+
+    An ``outside`` mentor works elsewhere: an outside certificate carries their authority instead of a sign-off here.
+    Where a certificate carries it, a second person has to have signed the appointment: ``second_by`` on ``second_on``.
+    """
 
     record: int
     tasks: frozenset[str]
@@ -74,6 +78,9 @@ class MentorAppointment:
     by: str
     confirmed_on: date | None = None
     withdrawn_from: date | None = None
+    outside: bool = False
+    second_by: str = ""
+    second_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,6 +193,25 @@ class PersonEvidence:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SmallShop:
+    """The exception of a workshop with too few mentors, for practical tasks (None: all); days as in ``Appointment``.
+
+    Two people sign it: ``by`` and ``second_by``.
+    """
+
+    record: int
+    tasks: frozenset[str] | None
+    workshop: str
+    from_day: date
+    through_day: date
+    entered_on: date
+    by: str
+    second_by: str
+    confirmed_on: date | None = None
+    withdrawn_from: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Supervisor:
     """Someone who is cleared alone for a job type, until then, and may supervise."""
 
@@ -215,6 +241,7 @@ class Evidence:
     parameters: Parameters = DEFAULT
     colleagues: Mapping[str, PersonEvidence] = field(default_factory=dict)
     supervisors: tuple[Supervisor, ...] = ()
+    small_shops: tuple[SmallShop, ...] = ()
     head: int = 0
     newest_recorded_at: datetime | None = None
     read_at: datetime | None = None

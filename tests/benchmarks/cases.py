@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from tests.benchmarks import plain_python
+from training.core.memory.blocks import Floats
 from training.core.memory.composer import Candidate, compose
 from training.core.memory.evaluation.full_history import START, Past, activation
 from training.core.memory.fold import Answered, PersonRecall, after_answer, fold
@@ -32,9 +33,19 @@ def arrays() -> dict[str, Work]:
     ln_hold, days = chance.normal(-4, 1.5, STATES), chance.uniform(0, 90, STATES)
     off, hold_var, easiness_var = (chance.uniform(0, 1, STATES) for _ in range(3))
     target = np.empty(STATES)
+
+    def exponentials(*others: Floats) -> Floats:
+        """One new array as recall gives one; the others' go where memory is at hand, which is the stricter floor."""
+        for other in others:
+            np.exp(other, target)
+        return np.exp(ln_hold)
+
     return {
         "copy": lambda: np.copyto(target, ln_hold),
         "exp": lambda: np.exp(ln_hold),
+        "exp of 2": lambda: exponentials(days),
+        "exp of 3": lambda: exponentials(days, off),
+        "exp of 5": lambda: exponentials(days, off, hold_var, easiness_var),
         "recall": lambda: recall(ln_hold, days, off=0.3, fade=0.2),
         "recall, easiness each": lambda: recall(ln_hold, days, off=off, fade=0.2),
         "bound": lambda: recall_low(ln_hold, days, WHO, ln_hold_var=0.1, easiness_var=0.5),

@@ -15,6 +15,7 @@ from django.test import Client
 
 from tests.factories.bank import QuestionVersionFactory, TaskVersionFactory, pick_one
 from tests.factories.people import ManagerFactory, PersonFactory, WorkshopFactory
+from tests.factories.second import signed_second
 from training.bank import actions as bank
 from training.bank.models import QuestionVersion, TaskVersion
 from training.core.questions.kinds import Topic
@@ -142,11 +143,13 @@ def _open(house: House) -> None:
 
 
 def make_mentor(house: House, person: Person, tasks: list[str], *, at: datetime) -> Record:
-    """The manager names a mentor for tasks."""
-    return papers.appoint_mentor(
+    """The manager names a mentor for tasks, and somebody who has left since signed second."""
+    written = papers.appoint_mentor(
         person=person, tasks=tasks, workshop=house.workshop, from_day=at.date(), through_day=date(2026, 12, 31),
         reason="Steady hands.", by=house.manager, at=at,
     )  # fmt: skip
+    signed_second(person, written, at=at)
+    return written
 
 
 def _enter_papers(house: House, person: Person) -> None:

@@ -25,6 +25,7 @@ from training.core.permission.evidence import Supervision
 from training.core.permission.practical import Judgement, StepResult
 from training.core.trade.calendar import add_months
 from training.people import actions as papers
+from training.people.mentoring import sign_second
 from training.people.models import Person, Workshop
 from training.people.opening import Opening, Signer, open_workshop
 from training.signoff import actions as signoff
@@ -45,6 +46,7 @@ MONTHS = 24
 class Firm:
     workshop: Workshop
     manager: Person
+    second: Person
     mentors: list[Person]
     technicians: list[Person]
     examiner: Person | None
@@ -92,6 +94,7 @@ def opened(*, examiner: bool) -> Firm:
     firm = Firm(
         workshop=workshop,
         manager=manager,
+        second=Person.objects.get(username="sven"),
         mentors=PersonFactory.create_batch(2, workshop=workshop),
         technicians=PersonFactory.create_batch(4, workshop=workshop),
         examiner=PersonFactory(workshop=workshop) if examiner else None,
@@ -108,7 +111,7 @@ def opened(*, examiner: bool) -> Firm:
 
 
 def renew(firm: Firm, day: date, months: int) -> None:
-    """The manager's yearly signatures: appointments, mentors' appointments, instruction."""
+    """The yearly signatures: appointments, mentors' appointments with the second signer's name, instruction."""
     said: dict[str, Any] = {
         "workshop": firm.workshop, "from_day": day, "through_day": add_months(day, months) - timedelta(days=1),
         "reason": "Yearly.", "by": firm.manager, "at": instant(day, 7),
@@ -120,7 +123,8 @@ def renew(firm: Firm, day: date, months: int) -> None:
             at=instant(day, 7),
         )  # fmt: skip
     for person in [*firm.mentors, *([firm.examiner] if firm.examiner else [])]:
-        papers.appoint_mentor(person=person, tasks=list(TASKS), **said)
+        written = papers.appoint_mentor(person=person, tasks=list(TASKS), **said)
+        sign_second(person=person, record=written.number, by=firm.second, at=instant(day, 7))
 
 
 def watch(firm: Firm, person: Person, task: str, at: datetime, there: list[Person]) -> None:

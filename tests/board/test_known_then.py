@@ -10,6 +10,7 @@ from django.db import transaction
 from tests.board.house import AT_START, NOW, SOURCE, House, make_house
 from tests.factories.bank import TaskVersionFactory
 from tests.factories.people import ManagerFactory, PersonFactory, WorkshopFactory
+from tests.factories.second import signed_second
 from training.bank import actions as bank
 from training.board.queries import board_of
 from training.core.permission.decision import Decision, Ground, Mode
@@ -57,10 +58,11 @@ class Example:
             person=self.mentor, certificate="HV course", issuer="x", issued_on=date(2025, 10, 1), through_day=None,
             tasks=["T1"], by=manager, at=ready,
         )  # fmt: skip
-        papers.appoint_mentor(
+        written = papers.appoint_mentor(
             person=self.mentor, tasks=["T1"], workshop=self.workshop, from_day=ready.date(),
             through_day=date(2026, 12, 31), reason="x", by=manager, at=ready,
         )  # fmt: skip
+        signed_second(self.mentor, written, at=ready)
         self._observe(instant(1, 10, 9))
         papers.appoint(
             person=self.person, job_types=["A"], workshop=self.workshop, from_day=date(2026, 1, 12),

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from tests.factories.equipment import in_service
 from tests.factories.people import ManagerFactory, PersonFactory, WorkshopFactory
+from tests.factories.second import signed_second
 from training.bank.actions import put_in_force
 from training.bank.rule_books import starting_book
 from training.core.trade.calendar import local_day
@@ -135,7 +136,7 @@ def watched(person: Person, task: str, manager: Person) -> None:
         by=manager,
         at=now,
     )
-    appoint_mentor(
+    written = appoint_mentor(
         person=mentor,
         tasks=[task],
         workshop=workshop,
@@ -145,6 +146,7 @@ def watched(person: Person, task: str, manager: Person) -> None:
         by=manager,
         at=now,
     )
+    signed_second(mentor, written, at=now)
     fact = Observed(
         task=task,
         version=1,

@@ -1,4 +1,4 @@
-"""Everything that is entered about a person: appointments, stand-downs and releases, certificates, instruction, age.
+"""Everything that is entered about a person: appointments, certificates, instruction, age; stand-downs stand beside.
 
 Each action checks, then writes one record about the person. Workshops are named as well only where other people's
 clearances may stand on this person's signature as a mentor.
@@ -12,29 +12,23 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from training.core.permission.evidence import Appointment, MentorAppointment, PersonEvidence, StandDown
+from training.core.permission.evidence import Appointment, MentorAppointment, PersonEvidence
 from training.core.permission.validity import appointed_through
 from training.core.trade.calendar import local_day
 from training.people import checks, facts
-from training.people.fresh import fresh_evidence
 from training.people.models import Person, RoleHeld, Workshop, WorksTowards
 from training.people.queries import (
     papers_of,
     papers_written,
-    stand_downs_now,
-    still_needed,
     was_ever_mentor,
-    workshop_keys,
 )
 from training.people.refusal import Refusal
 from training.people.roster import Entry
-from training.records.actions import append
-from training.records.facts import Fact
-from training.records.models import Chain, Record
+from training.people.standing_down import release as release
+from training.people.standing_down import stand_down as stand_down
+from training.people.writing import lock, refuse_repeat, write
+from training.records.models import Record
 
-# what is kept of a medical stand-down and of its release instead of any reason
-NOT_FIT = "not fit until released"
-FIT_AGAIN = "fit again"
 ROSTER = "roster"
 WITHDRAWABLE = (facts.Appointed, facts.MentorAppointed, facts.CertificateSeen)
 
@@ -84,14 +78,15 @@ def appoint_mentor(
     by: Person,
     at: datetime,
     at_most_months: int = 12,
+    outside: bool = False,
 ) -> Record:
     """Name a person to observe practical tasks at a workshop. Whoever calls has checked that these tasks exist.
 
-    One that would overlap another for the same task is refused.
+    ``outside``: they work elsewhere. One that would overlap another for the same task is refused.
     """
     days = _days(person, workshop, from_day, through_day, by, at, at_most_months)
-    named = checks.named(tasks, "tasks")
-    fact = facts.MentorAppointed(tasks=named, workshop=workshop.key, reason=checks.worded(reason), by=by.key, **days)
+    named, reason = checks.named(tasks, "tasks"), checks.worded(reason)
+    fact = facts.MentorAppointed(tasks=named, workshop=workshop.key, reason=reason, by=by.key, outside=outside, **days)
     return _write_appointment(fact, person, at)
 
 
@@ -99,7 +94,7 @@ def appoint_mentor(
 def confirm(*, person: Person, record: int, by: Person, at: datetime) -> Record:
     """Put an appointment into force whose first day has come: the day alone gives nothing."""
     checks.entered_by_manager(person, by)
-    _lock(person)
+    lock(person)
     found = _appointment(person, record)
     today = local_day(at, Workshop.objects.get(key=found.workshop, group_id=person.group_id).zone)
     if today < found.from_day:
@@ -107,57 +102,7 @@ def confirm(*, person: Person, record: int, by: Person, at: datetime) -> Record:
     if found.confirmed_on is not None:
         raise Refusal(_("This appointment is confirmed already."))
     fact = facts.Confirmed(record=record, confirmed_on=today, by=by.key)
-    return _write(fact, person, at, signs_for_others=isinstance(found, MentorAppointment))
-
-
-@transaction.atomic
-def stand_down(
-    *,
-    person: Person,
-    job_types: Iterable[str] | None,
-    reason: str,
-    medical: bool,
-    by: Person,
-    at: datetime,
-    happened_at: datetime | None = None,
-    incident: bool = False,
-    job_given_by: Person | None = None,
-) -> Record:
-    """Withdraw a person's clearance at once: anyone of the group may, about anyone, also about themselves.
-
-    ``job_types`` None means everything. Of a medical one no reason is kept, whatever was given. After an ``incident``
-    two people have to release it; ``job_given_by`` gave the job on which it happened, and never releases it.
-    """
-    checks.same_group(person, by)
-    if job_given_by is not None:
-        checks.same_group(person, job_given_by)
-    fact = facts.StoodDown(
-        job_types=None if job_types is None else checks.named(job_types, "job_types"),
-        reason=NOT_FIT if medical else checks.worded(reason),
-        medical=medical,
-        by=by.key,
-        incident=incident,
-        job_given_by=job_given_by.key if job_given_by else "",
-    )
-    return _write(fact, person, at, happened_at=happened_at, signs_for_others=was_ever_mentor(person))
-
-
-@transaction.atomic
-def release(*, person: Person, record: int, reason: str, by: Person, at: datetime) -> Record:
-    """One manager's word that the stand-down which ``record`` numbers may end, on all that was seen since.
-
-    Never about themselves, never by whoever gave the job, and once each; after an incident two people have to. Of a
-    medical one no reason is kept here either.
-    """
-    checks.entered_by_manager(person, by)
-    _lock(person)
-    reason = _reason_of_release(_stand_down(person, record), person, reason, by)
-    evidence = fresh_evidence(person, record, at)
-    if not evidence:
-        sentence = _("Nothing was seen of %(name)s since then. A mentor observes a task, made alone, first.")
-        raise Refusal(sentence % {"name": person.full_name})
-    fact = facts.Released(record=record, reason=reason, by=by.key, evidence=evidence)
-    return _write(fact, person, at, signs_for_others=was_ever_mentor(person))
+    return write(fact, person, at, signs_for_others=isinstance(found, MentorAppointment))
 
 
 def check_withdrawal(*, person: Person, record: int, from_day: date, reason: str, by: Person, at: datetime) -> None:
@@ -180,22 +125,22 @@ def withdraw(*, person: Person, record: int, from_day: date, reason: str, by: Pe
 
     What others' sign-offs stood on falls with it: whoever calls has shown who is affected.
     """
-    _lock(person)
+    lock(person)
     check_withdrawal(person=person, record=record, from_day=from_day, reason=reason, by=by, at=at)
     fact = facts.Withdrawn(record=record, from_day=from_day, reason=checks.worded(reason), by=by.key)
-    return _write(fact, person, at, signs_for_others=was_ever_mentor(person))
+    return write(fact, person, at, signs_for_others=was_ever_mentor(person))
 
 
 @transaction.atomic
 def verify_certificate(*, person: Person, record: int, how: str, by: Person, at: datetime) -> Record:
     """Enter that the issuer was asked today and confirmed an outside certificate. ``how`` says how it was asked."""
     checks.entered_by_manager(person, by)
-    _lock(person)
+    lock(person)
     if record not in {one.record for one in _papers(person).certificates}:
         raise Refusal(_("There is no such certificate of %(name)s.") % {"name": person.full_name})
     today = local_day(at, person.workshop.zone)
     fact = facts.CertificateVerified(record=record, verified_on=today, how=checks.worded(how, "how"), by=by.key)
-    return _write(fact, person, at, signs_for_others=was_ever_mentor(person))
+    return write(fact, person, at, signs_for_others=was_ever_mentor(person))
 
 
 @transaction.atomic
@@ -223,7 +168,7 @@ def enter_certificate(
         entered_on=today,
         by=by.key,
     )
-    return _write(fact, person, at, signs_for_others=bool(named))
+    return write(fact, person, at, signs_for_others=bool(named))
 
 
 @transaction.atomic
@@ -235,14 +180,14 @@ def instruct(
     checks.day_of_past(given_on, today=today, oldest_months=checks.OLDEST_INSTRUCTION_MONTHS, field="given_on")
     about_what = checks.worded(about_what, "about_what")
     fact = facts.Instructed(workshop=workshop.key, given_on=given_on, about_what=about_what, by=by.key)
-    return _write(fact, person, at)
+    return write(fact, person, at)
 
 
 @transaction.atomic
 def enter_age(*, person: Person, under_18: bool, by: Person, at: datetime) -> Record:
     """Enter whether a person is under 18 today. A birthday changes nothing until it is entered again."""
     today = _today(person, person.workshop, by, at)
-    return _write(facts.AgeEntered(under_18=under_18, entered_on=today, by=by.key), person, at)
+    return write(facts.AgeEntered(under_18=under_18, entered_on=today, by=by.key), person, at)
 
 
 def read_cautions(*, person: Person, at: datetime) -> None:
@@ -262,7 +207,7 @@ def enter_roster(*, entries: Sequence[Entry], workshop: Workshop, at: datetime) 
     added = [_add(entry, workshop) for entry in entries]
     today = local_day(at, workshop.zone)
     for person, entry in zip(added, entries, strict=True):
-        _write(facts.AgeEntered(under_18=entry.under_18, entered_on=today, by=ROSTER), person, at)
+        write(facts.AgeEntered(under_18=entry.under_18, entered_on=today, by=ROSTER), person, at)
     return added
 
 
@@ -289,11 +234,6 @@ def _today(person: Person, workshop: Workshop, by: Person, at: datetime) -> date
     return local_day(at, workshop.zone)
 
 
-def _lock(person: Person) -> None:
-    """Hold the head row, so that two who answer the same record at once come one after the other."""
-    Chain.objects.select_for_update().get(pk=person.group.chain_id)
-
-
 def _days(
     person: Person, workshop: Workshop, from_day: date, through_day: date, by: Person, at: datetime, at_most_months: int
 ) -> dict[str, date]:
@@ -305,16 +245,16 @@ def _days(
 
 def _write_appointment(fact: facts.Appointed | facts.MentorAppointed, person: Person, at: datetime) -> Record:
     """Write it, unless it says what is on record already or overlaps another for the same job type or task."""
-    _lock(person)
-    _refuse_repeat(fact, person)
+    lock(person)
+    refuse_repeat(fact, person, at)
     papers = _papers(person)
     if isinstance(fact, facts.MentorAppointed):
         for mentoring in papers.mentor_appointments:
             _refuse_overlap(mentoring, mentoring.tasks & set(fact.tasks), fact)
-        return _write(fact, person, at, signs_for_others=True)
+        return write(fact, person, at, signs_for_others=True)
     for appointment in papers.appointments:
         _refuse_overlap(appointment, appointment.job_types & set(fact.job_types), fact)
-    return _write(fact, person, at)
+    return write(fact, person, at)
 
 
 def _refuse_overlap(
@@ -331,25 +271,6 @@ def _refuse_overlap(
         raise Refusal(sentence % told, "from_day")
 
 
-def _stand_down(person: Person, record: int) -> StandDown:
-    for found in _papers(person).stand_downs:
-        if found.record == record:
-            return found
-    raise Refusal(_("There is no such stand-down of %(name)s.") % {"name": person.full_name})
-
-
-def _reason_of_release(stand_down: StandDown, person: Person, reason: str, by: Person) -> str:
-    """The reason, once it is clear that this manager may release it and it is not released yet."""
-    if by.key == stand_down.job_given_by:
-        raise Refusal(_("You gave the job on which it happened. Another manager has to release it."))
-    mine = [one.record for one in stand_down.releases if one.by == by.key]
-    if not still_needed(stand_down, person.key) or mine:
-        numbers = mine or [one.record for one in stand_down.releases]
-        sentence = _("This stand-down was released already, by record %(number)d.")
-        raise Refusal(sentence % {"number": numbers[-1]})
-    return FIT_AGAIN if stand_down.medical else checks.worded(reason)
-
-
 def _appointment(person: Person, record: int) -> Appointment | MentorAppointment:
     papers = _papers(person)
     both: tuple[Appointment | MentorAppointment, ...] = (*papers.appointments, *papers.mentor_appointments)
@@ -361,22 +282,3 @@ def _appointment(person: Person, record: int) -> Appointment | MentorAppointment
 
 def _papers(person: Person) -> PersonEvidence:
     return papers_of([person.key], chain_id=person.group.chain_id)[person.key]
-
-
-def _write(
-    fact: Fact, person: Person, at: datetime, *, happened_at: datetime | None = None, signs_for_others: bool = False
-) -> Record:
-    _lock(person)
-    _refuse_repeat(fact, person)
-    names = workshop_keys(person.group_id) if signs_for_others else []
-    return append(fact, chain_id=person.group.chain_id, about=person.key, at=at, happened_at=happened_at, names=names)
-
-
-def _refuse_repeat(fact: Fact, person: Person) -> None:
-    """A second tap writes nothing: the newest paper of this kind says the same, and stands."""
-    alike = [paper for paper in papers_written(person) if isinstance(paper.fact, type(fact))]
-    if not alike or alike[-1].fact != fact:
-        return
-    if isinstance(fact, facts.StoodDown) and alike[-1].number not in {open.number for open in stand_downs_now(person)}:
-        return
-    raise Refusal(_("This is on record already, as record %(number)d.") % {"number": alike[-1].number})

@@ -27,7 +27,7 @@ class Appointed(Fact, frozen=True):
 
 
 class MentorAppointed(Fact, frozen=True):
-    """A manager names a person to observe these practical tasks at a workshop."""
+    """A manager names a person to observe these practical tasks at a workshop; an ``outside`` one works elsewhere."""
 
     kind: ClassVar[str] = "people.mentor_appointed"
     tasks: list[str]
@@ -36,6 +36,16 @@ class MentorAppointed(Fact, frozen=True):
     through_day: date
     entered_on: date
     reason: str
+    by: str
+    outside: bool = False
+
+
+class SecondSigned(Fact, frozen=True):
+    """The second person's signature under the appointment as mentor that ``record`` names."""
+
+    kind: ClassVar[str] = "people.second_signed"
+    record: int
+    signed_on: date
     by: str
 
 
@@ -72,6 +82,7 @@ class StoodDown(Fact, frozen=True):
     """Clearance withdrawn at once. ``job_types`` None: everything. A medical one shows nobody its reason.
 
     After an ``incident`` (shock, arc, near miss) two people have to release; ``job_given_by`` ("": nobody) may not.
+    ``cause`` is one of ``causes.Cause``; "" in records from before there was a list.
     """
 
     kind: ClassVar[str] = "people.stood_down"
@@ -81,6 +92,7 @@ class StoodDown(Fact, frozen=True):
     by: str
     incident: bool = False
     job_given_by: str = ""
+    cause: str = ""
 
 
 class Released(Fact, frozen=True):

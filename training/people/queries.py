@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import QuerySet
 
@@ -18,7 +18,6 @@ from training.core.permission.evidence import (
     Release,
     StandDown,
 )
-from training.core.permission.release import may_release, people_asked
 from training.people.disputes import Dispute, counting, disputes_in, disputes_of
 from training.people.facts import (
     AgeEntered,
@@ -32,9 +31,11 @@ from training.people.facts import (
     Instructed,
     MentorAppointed,
     Released,
+    SecondSigned,
     StoodDown,
     Withdrawn,
 )
+from training.people.fresh import judged
 from training.people.models import Person, RoleHeld, Workshop, WorkshopGroup
 from training.records.facts import Fact
 from training.records.models import Record
@@ -43,6 +44,7 @@ from training.records.queries import Written, facts_of, unknown_about
 PAPERS: tuple[type[Fact], ...] = (
     Appointed,
     MentorAppointed,
+    SecondSigned,
     Confirmed,
     StoodDown,
     Released,
@@ -85,21 +87,22 @@ def papers_written(person: Person) -> list[Written[Fact]]:
     return facts_of(PAPERS, chain_id=person.group.chain_id, about=person.key)
 
 
-def stand_downs_now(person: Person) -> list[Written[Fact]]:
-    """The stand-downs of a person that too few have released, oldest first.
+def stand_downs_now(person: Person, at: datetime) -> list[Written[Fact]]:
+    """The stand-downs of a person that nothing has ended by ``at``, oldest first.
 
-    What each release stands on is judged where clearances are worked out: one that falls there does not end it.
+    What each release stands on is judged as ``decide`` judges it: where that falls, the stand-down is open again.
     """
     papers = papers_written(person)
-    counted = counting(papers, disputes_in(person.key, papers))
-    open_now = {one.record for one in _stand_downs(counted) if still_needed(one, person.key)}
+    counted = _stand_downs(counting(papers, disputes_in(person.key, papers)))
+    ended = {one.stand_down.record for one in judged(person, at) if not one.still_needed} if counted else set()
+    open_now = {one.record for one in counted} - ended
     return [paper for paper in papers if paper.number in open_now]
 
 
-def stand_downs_seen_by(viewer: Person, person: Person) -> list[Written[Fact]]:
+def stand_downs_seen_by(viewer: Person, person: Person, at: datetime) -> list[Written[Fact]]:
     """The open stand-downs that this viewer may see: their own, those they entered, a manager all."""
     sees_all = viewer.pk == person.pk or is_manager(viewer)
-    return [paper for paper in stand_downs_now(person) if sees_all or getattr(paper.fact, "by", "") == viewer.key]
+    return [paper for paper in stand_downs_now(person, at) if sees_all or getattr(paper.fact, "by", "") == viewer.key]
 
 
 def unconfirmed(person: Person) -> list[Written[Fact]]:
@@ -247,6 +250,7 @@ def _appointments(papers: Papers, confirmed: dict[int, date], withdrawn: dict[in
 def _mentor_appointments(
     papers: Papers, confirmed: dict[int, date], withdrawn: dict[int, date]
 ) -> tuple[MentorAppointment, ...]:
+    second = _second_signatures(papers)
     return tuple(
         MentorAppointment(
             record=paper.number,
@@ -258,10 +262,25 @@ def _mentor_appointments(
             by=fact.by,
             confirmed_on=confirmed.get(paper.number),
             withdrawn_from=withdrawn.get(paper.number),
+            outside=fact.outside,
+            second_by=second[paper.number].by if paper.number in second else "",
+            second_on=second[paper.number].signed_on if paper.number in second else None,
         )
         for paper in papers
         if isinstance(fact := paper.fact, MentorAppointed)
     )
+
+
+def _second_signatures(papers: Papers) -> dict[int, SecondSigned]:
+    """The first second signature under each appointment as mentor, by neither the mentor nor whoever wrote it."""
+    written: dict[int, frozenset[str]] = {}
+    found: dict[int, SecondSigned] = {}
+    for paper in papers:
+        if isinstance(fact := paper.fact, MentorAppointed):
+            written[paper.number] = frozenset({"", fact.by, paper.about})
+        if isinstance(fact, SecondSigned) and fact.by not in written.get(fact.record, {fact.by}):
+            found.setdefault(fact.record, fact)
+    return found
 
 
 def _certificates(key: str, papers: Papers, withdrawn: dict[int, date]) -> tuple[OutsideCertificate, ...]:
@@ -296,12 +315,6 @@ def _ages(papers: Papers) -> tuple[AgeEntry, ...]:
         for paper in papers
         if isinstance(fact := paper.fact, AgeEntered)
     )
-
-
-def still_needed(stand_down: StandDown, person_key: str) -> int:
-    """How many further people have to release a stand-down, of those with no part in it."""
-    released = {one.by for one in stand_down.releases if one.evidence and may_release(one.by, stand_down, person_key)}
-    return max(0, people_asked(stand_down) - len(released))
 
 
 def _stand_downs(papers: Papers) -> tuple[StandDown, ...]:

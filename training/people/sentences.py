@@ -111,12 +111,19 @@ def _appointed(fact: facts.Appointed, names: Names) -> str:
 
 
 def _mentor_appointed(fact: facts.MentorAppointed, names: Names) -> str:
-    return _("Appointed as mentor for %(what)s at %(where)s, from %(from)s through %(through)s.") % {
+    said = _("Appointed as mentor for %(what)s at %(where)s, from %(from)s through %(through)s.")
+    if fact.outside:
+        said = _("Appointed as mentor from outside for %(what)s at %(where)s, from %(from)s through %(through)s.")
+    return said % {
         "what": _listed(fact.tasks),
         "where": names.get(fact.workshop, "?"),
         "from": day(fact.from_day),
         "through": day(fact.through_day),
     }
+
+
+def _second_signed(fact: facts.SecondSigned, _names: Names) -> str:
+    return _("The appointment as mentor of record %(number)d was signed by a second person.") % {"number": fact.record}
 
 
 def _confirmed(fact: facts.Confirmed, _names: Names) -> str:
@@ -216,6 +223,7 @@ SAYINGS: dict[type[Fact], Saying] = {
     BodiesErased: _bodies_erased,
     facts.Appointed: _appointed,
     facts.MentorAppointed: _mentor_appointed,
+    facts.SecondSigned: _second_signed,
     facts.Confirmed: _confirmed,
     facts.StoodDown: _stood_down,
     facts.Withdrawn: _withdrawn,

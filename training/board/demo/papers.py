@@ -19,6 +19,7 @@ INSTRUCTED_AT = time(8, 5)
 CERTIFICATE_AT = time(8, 20)
 APPOINTED_AT = time(8, 40)
 CONFIRMED_AT = time(9, 0)
+SECOND_SIGNED_AT = time(9, 10)
 STOOD_DOWN_AT = time(13, 20)
 RELEASED_AT = time(10, 10)
 MEDICAL = "medical"
@@ -99,7 +100,7 @@ class _Desk:
         return Event(at=self.past.at(told.from_day, APPOINTED_AT), about=self.person.key, fact=fact)
 
     def _mentor(self, told: Mentoring) -> Iterator[Event]:
-        """Written the day before by one manager, put into force by another: two signatures."""
+        """Written the day before by one manager, put into force and signed by another: two signatures."""
         workshop = self.house.workshops[told.at]
         past, names = self.house.past(workshop), self.house.keys_of_workshops()
         from_day, second = past.day(told.from_day), self.house.manager_for(self.manager)
@@ -118,6 +119,13 @@ class _Desk:
             at=past.at(told.from_day, CONFIRMED_AT),
             about=self.person.key,
             fact=lambda number: facts.Confirmed(record=number, confirmed_on=from_day, by=second.key),
+            names=names,
+            of=(written,),
+        )
+        yield Event(
+            at=past.at(told.from_day, SECOND_SIGNED_AT),
+            about=self.person.key,
+            fact=lambda number: facts.SecondSigned(record=number, signed_on=from_day, by=second.key),
             names=names,
             of=(written,),
         )

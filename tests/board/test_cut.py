@@ -36,7 +36,7 @@ def mode(house: House, person: Person, at: datetime = LATER) -> str:
 
 
 def post_stand_down(house: House, person: Person, by: Person) -> None:
-    posted = {"scope": "everything", "reason": "Cut corners."}
+    posted = {"cause": "deviation seen", "reason": "Cut corners."}
     response = signed_in(by).post(f"/people/{person.pk}/stand-down/", posted)
     assert response.status_code == 302, response.content.decode()
 

@@ -157,7 +157,7 @@ def test_who_is_newly_cleared_alone_opens_supervised_work_in_the_same_sweep(hous
 
 def test_a_further_supervisor_is_named_after_the_next_sweep(house: House) -> None:
     actions.sweep(at=NOW)
-    stood_down = stand_downs_now(house.sam)[0].number
+    stood_down = stand_downs_now(house.sam, NOW)[0].number
     observe(house, house.sam, "T1", at=NOW + HOUR / 4)
     papers.release(person=house.sam, record=stood_down, reason="Talked.", by=house.manager, at=NOW + HOUR / 2)
     actions.sweep(at=NOW + HOUR)

@@ -32,7 +32,8 @@ def test_a_stand_down_shows_on_the_next_request_and_a_release_brings_the_clearan
     look_at(desk)
     desk.get_by_role("link", name=f"Stand down {house.tina.full_name}").click()
     look_at(desk)
-    desk.get_by_label("Reason").fill("Worked without gloves at the bench.")
+    desk.get_by_label("Cause").select_option(label="Seen to work otherwise than the procedure says")
+    desk.get_by_label("In your words").fill("Worked without gloves at the bench.")
     desk.get_by_role("button", name="Stand down").click()
     expect(desk.get_by_text(f"{house.tina.full_name} is stood down from now on")).to_be_visible()
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from django.test import Client
 
 from tests.factories.people import ManagerFactory, PersonFactory, WorkshopFactory
-from training.core.permission.evidence import PersonEvidence
+from training.core.permission.evidence import Observation, PersonEvidence
 from training.people import actions
+from training.people.fresh import Judged, judge
 from training.people.models import Person, Workshop
 from training.people.queries import papers_of
 
@@ -46,6 +47,22 @@ def make_cast() -> Cast:
 
 def papers(person: Person, known_at: int | None = None) -> PersonEvidence:
     return papers_of([person.key], chain_id=person.group.chain_id, known_at=known_at)[person.key]
+
+
+SEEN = 1  # what a release stands on is looked for by an app above this one; see tests/signoff for the real thing
+
+
+def seen_at_once(person: Person, at: datetime) -> tuple[Judged, ...]:
+    """Right after each stand-down a mentor saw the person, and record ``SEEN`` says so."""
+    found = papers(person)
+    seen = tuple(
+        Observation(
+            record=SEEN, happened_at=down.happened_at + timedelta(microseconds=1), task="T1", task_version=1,
+            observer="mentor", passed=True, workshop=person.workshop.key,
+        )
+        for down in found.stand_downs
+    )  # fmt: skip
+    return judge(replace(found, observations=seen), at, lambda _person, _seen: True, person.workshop.zone)
 
 
 def signed_in(person: Person) -> Client:

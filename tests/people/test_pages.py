@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tests.factories.people import PersonFactory
-from tests.people.cast import Cast, appoint, make_cast, papers, signed_in
+from tests.people.cast import Cast, appoint, make_cast, papers, seen_at_once, signed_in
 from training.people import actions, fresh, offers
 from training.people.models import Workshop
 from training.records.models import Record
@@ -130,7 +130,7 @@ def test_a_manager_appoints_and_sees_it_on_the_persons_page(cast: Cast) -> None:
         ({"reason": ""}, "This field is required."),
         ({"from_day": "soon"}, "Enter a valid date."),
         ({"through_day": "0001-01-01"}, "The last day comes before the first day."),
-        ({"through_day": "9999-12-31"}, "An appointment holds at most 6 months"),
+        ({"through_day": "9999-12-31"}, "It holds at most 6 months"),
         ({"through_day": ""}, "This field is required."),
     ],
 )
@@ -228,21 +228,24 @@ def stood_down(cast: Cast, **more: Any) -> Record:
 
 
 def test_anyone_stands_anyone_down_and_it_counts_at_once(cast: Cast) -> None:
-    answer = signed_in(cast.apprentice).post(url("stand_down", cast.technician), {"reason": "No visor"})
+    answer = signed_in(cast.apprentice).post(
+        url("stand_down", cast.technician), {"cause": "deviation seen", "reason": "No visor"}
+    )
     assert answer["Location"] == reverse("people:everyone")
     assert papers(cast.technician).stand_downs[0].job_types is None
 
 
 def test_a_stand_down_without_a_reason_is_a_400(cast: Cast) -> None:
     for reason in ("", "   "):
-        answer = signed_in(cast.apprentice).post(url("stand_down", cast.technician), {"reason": reason})
+        posted = {"cause": "other", "reason": reason}
+        answer = signed_in(cast.apprentice).post(url("stand_down", cast.technician), posted)
         assert (answer.status_code, "Say why in a few words." in answer.content.decode()) == (400, True)
     assert not Record.objects.exists()
 
 
 def test_a_medical_stand_down_asks_for_no_reason(cast: Cast) -> None:
     client = signed_in(cast.technician)
-    client.post(url("stand_down", cast.technician), {"medical": "on", "job_types": ["A"]})
+    client.post(url("stand_down", cast.technician), {"cause": "medical", "job_types": ["A"]})
     assert papers(cast.technician).stand_downs[0].job_types == {"A"}
     assert "Not fit until released." in client.get(reverse("people:mine")).content.decode()
 
@@ -278,14 +281,14 @@ def test_nobody_sees_a_medical_reason(cast: Cast) -> None:
 
 @pytest.fixture
 def _seen_since(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(fresh, "_findings", [lambda person, record, at: (1,)])
+    monkeypatch.setattr(fresh, "_judging", [seen_at_once])
 
 
 def test_a_release_says_what_it_needs_and_waits_for_fresh_evidence(cast: Cast) -> None:
     record = stood_down(cast, incident=True)
     client, page = signed_in(cast.manager), url("release", cast.technician, record.number)
     text = client.get(page).content.decode()
-    assert "two people have to release it" in text
+    assert "2 releases are still to be given, by as many people" in text
     assert "A mentor observes a task, made alone, first." in text
     refused = client.post(page, {"reason": "Talked it through"})
     assert (refused.status_code, "Nothing was seen of" in refused.content.decode()) == (400, True)

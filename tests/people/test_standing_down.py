@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 from django.db import transaction
 
-from tests.people.cast import AT, TODAY, Cast, appoint, later, make_cast, papers, stand_down
+from tests.people.cast import AT, SEEN, TODAY, Cast, appoint, later, make_cast, papers, seen_at_once, stand_down
 from training.core.permission.evidence import Release
 from training.people import actions, facts, fresh, queries
+from training.people.fresh import judge
 from training.people.models import Person
 from training.people.refusal import Refusal
 from training.records.actions import append
@@ -25,12 +26,9 @@ def cast() -> Cast:
     return make_cast()
 
 
-SEEN = 1  # what a release stands on is looked for by an app above this one; see tests/signoff for the real thing
-
-
 @pytest.fixture(autouse=True)
 def _seen_since(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(fresh, "_findings", [lambda person, record, at: (SEEN,)])
+    monkeypatch.setattr(fresh, "_judging", [seen_at_once])
 
 
 def ends(cast: Cast, person: Person | None = None) -> list[list[int]]:
@@ -106,7 +104,7 @@ def test_a_manager_releases(cast: Cast) -> None:
     expected = Release(record=ended.number, happened_at=later(5), by=cast.manager.key, evidence=(SEEN,))
     assert (released.record, released.releases) == (first.number, (expected,))
     assert (open_still.record, open_still.releases) == (other.number, ())
-    assert [paper.number for paper in queries.stand_downs_now(cast.technician)] == [other.number]
+    assert [paper.number for paper in queries.stand_downs_now(cast.technician, later(60))] == [other.number]
 
 
 def test_what_was_known_before_the_release_stays_stood_down(cast: Cast) -> None:
@@ -146,7 +144,8 @@ def test_a_stand_down_is_released_once(cast: Cast) -> None:
 
 def test_without_fresh_evidence_nobody_is_released(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
     record = stand_down(cast)
-    monkeypatch.setattr(fresh, "_findings", [])
+    nothing_seen = [lambda person, at: judge(papers(person), at, lambda _person, _seen: True, person.workshop.zone)]
+    monkeypatch.setattr(fresh, "_judging", nothing_seen)
     with pytest.raises(Refusal, match="Nothing was seen of"):
         release(cast, record.number)
     assert Record.objects.count() == 1
@@ -155,11 +154,11 @@ def test_without_fresh_evidence_nobody_is_released(cast: Cast, monkeypatch: pyte
 def test_after_an_incident_two_people_release_each_by_themselves(cast: Cast) -> None:
     record = stand_down(cast, incident=True)
     release(cast, record.number)
-    assert [paper.number for paper in queries.stand_downs_now(cast.technician)] == [record.number]
+    assert [paper.number for paper in queries.stand_downs_now(cast.technician, later(60))] == [record.number]
     with pytest.raises(Refusal, match="already, by record 2"):
         release(cast, record.number, at=later(6))
     release(cast, record.number, by=cast.other_manager, at=later(7))
-    assert queries.stand_downs_now(cast.technician) == []
+    assert queries.stand_downs_now(cast.technician, later(60)) == []
     assert ends(cast) == [[2, 3]]
 
 
@@ -188,7 +187,7 @@ def test_a_release_that_the_person_wrote_past_the_checks_ends_nothing(cast: Cast
     own = facts.Released(record=record.number, reason="I am fine", by=cast.technician.key, evidence=[SEEN])
     with transaction.atomic():
         append(own, chain_id=cast.workshop.group.chain_id, about=cast.technician.key, at=later(1))
-    assert [paper.number for paper in queries.stand_downs_now(cast.technician)] == [record.number]
+    assert [paper.number for paper in queries.stand_downs_now(cast.technician, later(60))] == [record.number]
 
 
 def test_the_workshops_are_marked_only_where_others_may_stand_on_the_signature(cast: Cast) -> None:

@@ -175,3 +175,43 @@ class WorkshopOpened(Fact, frozen=True):
     opened_on: date
     by: str
     second: str
+
+
+class SmallShopProposed(Fact, frozen=True):
+    """A manager proposes the exception of a workshop with too few mentors. ``tasks`` None: all. About: the workshop."""
+
+    kind: ClassVar[str] = "people.small_shop_proposed"
+    tasks: list[str] | None
+    from_day: date
+    through_day: date
+    entered_on: date
+    reason: str
+    by: str
+
+
+class SmallShopSigned(Fact, frozen=True):
+    """The second person signs the exception that ``record`` names. About: the workshop, as all that follows it."""
+
+    kind: ClassVar[str] = "people.small_shop_signed"
+    record: int
+    signed_on: date
+    by: str
+
+
+class SmallShopConfirmed(Fact, frozen=True):
+    """Puts an exception into force that was signed for a later day: ``record`` names it."""
+
+    kind: ClassVar[str] = "people.small_shop_confirmed"
+    record: int
+    confirmed_on: date
+    by: str
+
+
+class SmallShopWithdrawn(Fact, frozen=True):
+    """The exception that ``record`` names is void from a local day on."""
+
+    kind: ClassVar[str] = "people.small_shop_withdrawn"
+    record: int
+    from_day: date
+    reason: str
+    by: str

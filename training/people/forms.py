@@ -9,6 +9,7 @@ from django import forms
 from django.contrib.auth.forms import AuthenticationForm
 from django.utils.translation import gettext_lazy as _
 
+from training.people.causes import WORDS, Cause
 from training.people.checks import MOST_LETTERS
 from training.people.models import Person, Workshop
 from training.people.offers import Offer
@@ -89,18 +90,21 @@ class AppointMentorForm(forms.Form):
 
 
 class StandDownForm(forms.Form):
-    """From what, and why; of a medical one nothing is asked."""
+    """Why, and from what; of a medical one nothing more is asked."""
 
-    job_types = _several(_("Job types"), required=False, help_text=_("Tick none to stand down from every job type."))
-    medical = forms.BooleanField(
-        label=_("Medical: not fit until released"), required=False, help_text=_("Give no reason then: none is kept.")
+    cause = forms.ChoiceField(
+        label=_("Cause"),
+        choices=[("", _("Choose")), *((one.value, words) for one, words in WORDS.items())],
+        help_text=_("After an incident two people have to release it. Of a medical one nothing more is kept or shown."),
     )
-    reason = _reason(required=False)
-    incident = forms.BooleanField(
-        label=_("After a shock, an arc or a near miss"),
+    reason = forms.CharField(
+        label=_("In your words"),
         required=False,
-        help_text=_("Two people have to release it then."),
+        max_length=MOST_LETTERS,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("What happened. Write nothing of a medical one: none of it is kept."),
     )
+    job_types = _several(_("Job types"), required=False, help_text=_("Tick none to stand down from every job type."))
     job_given_by = forms.ModelChoiceField(
         label=_("Who gave the job on which it happened, if anyone"),
         queryset=Person.objects.none(),
@@ -115,7 +119,11 @@ class StandDownForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
-        if not cleaned.get("medical") and not cleaned.get("reason", "").strip() and "reason" not in self.errors:
+        if (
+            cleaned.get("cause") == Cause.OTHER
+            and not cleaned.get("reason", "").strip()
+            and "reason" not in self.errors
+        ):
             self.add_error("reason", _("Say why in a few words."))
         cleaned["job_types"] = cleaned.get("job_types") or None
         return cleaned

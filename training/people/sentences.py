@@ -12,6 +12,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from training.people import facts
+from training.people.causes import cause_said
 from training.people.models import Person, Workshop
 from training.people.queries import is_manager
 from training.records.facts import BodiesErased, Fact, Reconciled
@@ -89,7 +90,9 @@ def reason_for(viewer: Person, paper: Written[Fact]) -> str:
     """The person, whoever entered it and managers see a reason; of a medical one there is none to see."""
     if viewer.key not in (paper.about, getattr(paper.fact, "by", "")) and not is_manager(viewer):
         return ""
-    return _("Not fit until released.") if getattr(paper.fact, "medical", False) else getattr(paper.fact, "reason", "")
+    if getattr(paper.fact, "medical", False):
+        return _("Not fit until released.")
+    return cause_said(paper.fact) if isinstance(paper.fact, facts.StoodDown) else getattr(paper.fact, "reason", "")
 
 
 def _listed(words: Sequence[str]) -> str:
@@ -206,6 +209,28 @@ def _opened(fact: facts.WorkshopOpened, names: Names) -> str:
     }
 
 
+def _small_shop(fact: facts.SmallShopProposed, _names: Names) -> str:
+    said = _("Small-shop exception proposed for %(what)s, from %(from)s through %(through)s.")
+    return said % {
+        "what": _("all practical tasks") if fact.tasks is None else _listed(fact.tasks),
+        "from": day(fact.from_day),
+        "through": day(fact.through_day),
+    }
+
+
+def _small_shop_signed(fact: facts.SmallShopSigned, _names: Names) -> str:
+    return _("The small-shop exception of record %(number)d was signed by a second person.") % {"number": fact.record}
+
+
+def _small_shop_confirmed(fact: facts.SmallShopConfirmed, _names: Names) -> str:
+    return _("The small-shop exception of record %(number)d was put into force.") % {"number": fact.record}
+
+
+def _small_shop_withdrawn(fact: facts.SmallShopWithdrawn, _names: Names) -> str:
+    said = _("The small-shop exception of record %(number)d is void from %(day)s on.")
+    return said % {"number": fact.record, "day": day(fact.from_day)}
+
+
 def _reconciled(fact: Reconciled, _names: Names) -> str:
     return _("Restored records answer again from record %(number)d on: %(by)s. %(why)s") % {
         "number": fact.restored,
@@ -236,4 +261,8 @@ SAYINGS: dict[type[Fact], Saying] = {
     facts.Disputed: _disputed,
     facts.DisputeSettled: _settled,
     facts.WorkshopOpened: _opened,
+    facts.SmallShopProposed: _small_shop,
+    facts.SmallShopSigned: _small_shop_signed,
+    facts.SmallShopConfirmed: _small_shop_confirmed,
+    facts.SmallShopWithdrawn: _small_shop_withdrawn,
 }

@@ -14,4 +14,4 @@ class SignoffConfig(AppConfig):
         """Load the app's facts (a record of a kind that nobody knows blocks its person); say how they are told."""
         import_module("training.signoff.facts")
         import_module("training.signoff.sayings").say_all()
-        import_module("training.people.fresh").provide(import_module("training.signoff.queries").seen_since)
+        import_module("training.people.fresh").provide(import_module("training.signoff.queries").stand_downs_judged)

@@ -10,9 +10,9 @@ from training.bank.rule_books import rule_book_of
 from training.core.permission.authority import Court, House, may_observe
 from training.core.permission.counting import most_demanding
 from training.core.permission.evidence import Observation, PersonEvidence, Supervision
-from training.core.permission.release import fresh_evidence
 from training.core.permission.rule_book import RuleBook
 from training.people.disputes import counting
+from training.people.fresh import Judged, judge
 from training.people.models import Person, Workshop
 from training.people.queries import papers_with_disputes
 from training.records.queries import Written, facts_of
@@ -45,19 +45,14 @@ def house_with(workshop: Workshop, people: Mapping[str, PersonEvidence], book: R
     return House(workshop=workshop.key, zone=workshop.zone, opened_on=workshop.opened_on, people=people, rule_book=book)
 
 
-def seen_since(person: Person, record: int, at: datetime) -> tuple[int, ...]:
-    """The records on which a release of this stand-down may stand at ``at``; none without a rule book."""
-    house = house_of_workshop(person.workshop)
-    evidence = house.people.get(person.key) if house else None
-    if house is None or evidence is None:
+def stand_downs_judged(person: Person, at: datetime) -> tuple[Judged, ...]:
+    """Every stand-down of a person as clearances at the workshop take it; without a rule book nothing seen stands."""
+    everybody = evidence_of_all(person.workshop)
+    evidence, book = everybody.get(person.key), rule_book_of(person.workshop)
+    if evidence is None or not evidence.stand_downs:
         return ()
-    court = Court(house)
-    return tuple(
-        number
-        for stand_down in evidence.stand_downs
-        if stand_down.record == record
-        for number in fresh_evidence(stand_down, evidence, at, court.stands, house.zone)
-    )
+    court = Court(house_with(person.workshop, everybody, book)) if book else None
+    return judge(evidence, at, court.stands if court else _nothing_stands, person.workshop.zone)
 
 
 def next_step(person: Person, task: str, at: datetime) -> Supervision:
@@ -76,6 +71,10 @@ def refusals_to_observe(person: Person, *, mentor: Person, task: str, at: dateti
     if house is None:
         return (str(NO_RULE_BOOK),)
     return tuple(str(REFUSALS[refusal]) for refusal in may_observe(mentor.key, person.key, task, at, house))
+
+
+def _nothing_stands(_person: str, _observation: Observation) -> bool:
+    return False
 
 
 def _observations(chain_id: int, keys: Iterable[str], known_at: int | None) -> dict[str, list[Written[Observed]]]:

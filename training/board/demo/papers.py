@@ -11,8 +11,8 @@ from training.board.demo.reading import Certificate, Mentoring, Named, Papers, S
 from training.board.demo.timeline import Event, Past
 from training.core.trade.calendar import add_months
 from training.people import facts
-from training.people.actions import FIT_AGAIN, NOT_FIT
 from training.people.models import Person
+from training.people.standing_down import FIT_AGAIN, NOT_FIT
 
 AGE_AT = time(7, 40)
 INSTRUCTED_AT = time(8, 5)

@@ -1,9 +1,10 @@
 """The pages of people, by subject."""
 
 from training.people.views.disputing import countersign, dispute, settle
-from training.people.views.entering import appoint, appoint_mentor, confirm, paper, release, stand_down, verify
+from training.people.views.entering import appoint, appoint_mentor, confirm, paper, verify
 from training.people.views.reading import appointment, everyone, mine, person
 from training.people.views.signing_in import cautions, sign_in, sign_out
+from training.people.views.standing_down import release, stand_down
 
 __all__ = [
     "appoint",

@@ -1,4 +1,4 @@
-"""What is entered about a person: appointments, certificates, instruction, age, stand-downs and releases."""
+"""What is entered about a person: appointments, certificates, instruction, age."""
 
 from __future__ import annotations
 
@@ -15,25 +15,19 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST
 
 from training.people import actions, queries
-from training.people.facts import StoodDown
 from training.people.forms import (
     AgeForm,
     AppointForm,
     AppointMentorForm,
     CertificateForm,
     InstructionForm,
-    ReleaseForm,
-    StandDownForm,
 )
-from training.people.fresh import fresh_evidence
 from training.people.models import Person, Workshop
 from training.people.offers import CERTIFICATES, JOB_TYPES, TASKS, Offer, offered
 from training.people.refusal import Refusal
-from training.people.sentences import lines_for
 from training.people.views.finding import colleague, managers_only
 from training.records.actions import Refused
 from training.records.models import Record
-from training.records.queries import numbered
 from training.web.errors import BadPost
 from training.web.requests import AuthenticatedRequest
 
@@ -53,10 +47,10 @@ def appoint(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     person = colleague(request, person_id)
     workshop = _workshop(request, person)
     offers = offered(JOB_TYPES, workshop)
-    form = AppointForm(_posted(request), offers=offers)
-    if _entered(request, form, actions.appoint, person=person, workshop=workshop, at_most_months=_months(form, offers)):
-        return _done(request, person, _("Appointed."))
-    return _form_page(request, form, person, _("Appoint for job types"), workshop=workshop, nothing=not offers)
+    form = AppointForm(posted(request), offers=offers)
+    if entered(request, form, actions.appoint, person=person, workshop=workshop, at_most_months=_months(form, offers)):
+        return done(request, person, _("Appointed."))
+    return form_page(request, form, person, _("Appoint for job types"), workshop=workshop, nothing=not offers)
 
 
 @page_with_form
@@ -66,10 +60,10 @@ def appoint_mentor(request: AuthenticatedRequest, person_id: int) -> HttpRespons
     person = colleague(request, person_id)
     workshop = _workshop(request, person)
     offers = offered(TASKS, workshop)
-    form = AppointMentorForm(_posted(request), offers=offers)
-    if _entered(request, form, actions.appoint_mentor, person=person, workshop=workshop):
-        return _done(request, person, _("Appointed as mentor."))
-    return _form_page(request, form, person, _("Appoint as mentor"), workshop=workshop, nothing=not offers)
+    form = AppointMentorForm(posted(request), offers=offers)
+    if entered(request, form, actions.appoint_mentor, person=person, workshop=workshop):
+        return done(request, person, _("Appointed as mentor."))
+    return form_page(request, form, person, _("Appoint as mentor"), workshop=workshop, nothing=not offers)
 
 
 @require_POST
@@ -81,7 +75,7 @@ def confirm(request: AuthenticatedRequest, person_id: int, record: int) -> HttpR
         actions.confirm(person=person, record=record, by=request.user, at=timezone.now())
     except (Refusal, Refused) as refusal:
         raise BadPost(str(refusal)) from refusal
-    return _done(request, person, _("Put into force."))
+    return done(request, person, _("Put into force."))
 
 
 @require_POST
@@ -93,44 +87,7 @@ def verify(request: AuthenticatedRequest, person_id: int, record: int) -> HttpRe
         actions.verify_certificate(person=person, record=record, how=how, by=request.user, at=timezone.now())
     except (Refusal, Refused) as refusal:
         raise BadPost(str(refusal)) from refusal
-    return _done(request, person, _("Entered."))
-
-
-@page_with_form
-def stand_down(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
-    """Withdraw a person's clearance at once; anyone of the group may, about anyone."""
-    person = colleague(request, person_id)
-    offers = offered(JOB_TYPES, person.workshop)
-    form = StandDownForm(_posted(request), offers=offers, group_id=person.group_id)
-    if _entered(request, form, actions.stand_down, person=person):
-        said = _("%(name)s is stood down from now on, until a manager releases it.") % {"name": person.full_name}
-        return _done(request, person, said)
-    seen = queries.stand_downs_seen_by(request.user, person)
-    lines = lines_for(request.user, person, seen)
-    return _form_page(request, form, person, _("Stand down"), stand_downs=lines)
-
-
-@page_with_form
-@managers_only
-def release(request: AuthenticatedRequest, person_id: int, record: int) -> HttpResponse:
-    """One manager's word that a stand-down of a person may end, beside what was seen of them since."""
-    person = colleague(request, person_id)
-    found = [paper for paper in queries.papers_written(person) if paper.number == record]
-    if not found or not isinstance(found[0].fact, StoodDown):
-        raise Http404
-    form = ReleaseForm(_posted(request), medical=found[0].fact.medical)
-    if _entered(request, form, actions.release, person=person, record=record):
-        still_open = record in {paper.number for paper in queries.stand_downs_now(person)}
-        return _done(request, person, _("One more person has to release it.") if still_open else _("Released."))
-    seen = numbered(fresh_evidence(person, record, timezone.now()), chain_id=person.group.chain_id)
-    more = {
-        "stand_downs": lines_for(request.user, person, found),
-        "seen": lines_for(request.user, person, seen),
-        "two": found[0].fact.incident,
-        "medical": found[0].fact.medical,
-        "ending": True,
-    }
-    return _form_page(request, form, person, _("Release from a stand-down"), **more)
+    return done(request, person, _("Entered."))
 
 
 @page_with_form
@@ -142,26 +99,27 @@ def paper(request: AuthenticatedRequest, person_id: int, kind: str) -> HttpRespo
         raise Http404
     title, act = PAPERS[kind]
     form = _paper_form(request, kind, person)
-    if _entered(request, form, act, person=person):
-        return _done(request, person, _("Entered."))
-    return _form_page(request, form, person, title)
+    if entered(request, form, act, person=person):
+        return done(request, person, _("Entered."))
+    return form_page(request, form, person, title)
 
 
 def _paper_form(request: AuthenticatedRequest, kind: str, person: Person) -> forms.Form:
-    posted = _posted(request)
+    given = posted(request)
     if kind == "age":
-        return AgeForm(posted)
+        return AgeForm(given)
     if kind == "instruction":
-        return InstructionForm(posted, group_id=person.group_id, initial={"workshop": person.workshop_id})
+        return InstructionForm(given, group_id=person.group_id, initial={"workshop": person.workshop_id})
     kinds, tasks = offered(CERTIFICATES, person.workshop), offered(TASKS, person.workshop)
-    return CertificateForm(posted, offers=kinds, tasks=tasks)
+    return CertificateForm(given, offers=kinds, tasks=tasks)
 
 
-def _posted(request: AuthenticatedRequest) -> Any:
+def posted(request: AuthenticatedRequest) -> Any:
+    """What was posted; None where the form is only shown."""
     return request.POST if request.method == "POST" else None
 
 
-def _entered(request: AuthenticatedRequest, form: forms.Form, act: Act, **more: Any) -> bool:
+def entered(request: AuthenticatedRequest, form: forms.Form, act: Act, **more: Any) -> bool:
     """Whether the form was posted, could be read, and was recorded; what was refused is said beside its field."""
     if not form.is_bound or not form.is_valid():
         return False
@@ -189,16 +147,16 @@ def _workshop(request: AuthenticatedRequest, person: Person) -> Workshop:
     return found
 
 
-def _done(request: AuthenticatedRequest, person: Person, said: str) -> HttpResponse:
+def done(request: AuthenticatedRequest, person: Person, said: str) -> HttpResponse:
+    """Say what was recorded, and go on to the papers, or for those who may not see them to the list of people."""
     messages.success(request, said)
     if queries.is_manager(request.user):
         return redirect("people:person", person_id=person.pk)
     return redirect("people:everyone")
 
 
-def _form_page(
-    request: AuthenticatedRequest, form: forms.Form, person: Person, title: str, **more: Any
-) -> HttpResponse:
+def form_page(request: AuthenticatedRequest, form: forms.Form, person: Person, title: str, **more: Any) -> HttpResponse:
+    """A form about a person under its title, with whatever else the page shows."""
     others = Workshop.objects.filter(group_id=person.group_id) if "workshop" in more else ()
     context = {"form": form, "person": person, "title": title, "workshops": others, **more}
     return render(request, "people/entering.html", context, status=400 if form.is_bound else 200)

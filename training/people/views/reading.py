@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
@@ -14,7 +16,8 @@ from training.people.disputes import Dispute, stance_of
 from training.people.facts import Appointed, MentorAppointed
 from training.people.models import Person, Workshop
 from training.people.offers import JOB_TYPES, TASKS, Offer, offered
-from training.people.sentences import day, lines_for, names_of
+from training.people.releasing import needs_of
+from training.people.sentences import Line, day, lines_for, names_of
 from training.people.views.finding import colleague, managers_only
 from training.records.queries import newest_about
 from training.web.requests import AuthenticatedRequest
@@ -40,12 +43,11 @@ def everyone(request: AuthenticatedRequest) -> HttpResponse:
 def person(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     """A manager's page of one person: open stand-downs, what waits to be confirmed, all papers."""
     found = colleague(request, person_id)
-    papers = queries.papers_written(found)
-    open_now, now = queries.stand_downs_now(found), timezone.now()
+    papers, now = queries.papers_written(found), timezone.now()
     context = {
         "person": found,
         "own": found.pk == request.user.pk,
-        "stand_downs": lines_for(request.user, found, open_now),
+        "stand_downs": _stood_down(request, found, now),
         "lasting": lines_for(request.user, found, queries.papers_lasting(found, local_day(now, found.workshop.zone))),
         "unconfirmed": lines_for(request.user, found, queries.unconfirmed(found)),
         "papers": lines_for(request.user, found, reversed(papers)),
@@ -79,6 +81,13 @@ def appointment(request: AuthenticatedRequest, person_id: int, record: int) -> H
     return render(request, "people/appointment.html", context)
 
 
+def _stood_down(request: AuthenticatedRequest, person: Person, now: datetime) -> list[tuple[Line, list[str]]]:
+    """The open stand-downs of a person, each with what it still needs."""
+    needs = needs_of(person, now)
+    lines = lines_for(request.user, person, queries.stand_downs_now(person, now))
+    return [(line, needs.get(line.number, [])) for line in lines]
+
+
 def _offers(person: Person, fact: Appointed | MentorAppointed) -> list[Offer]:
     """What is named, by its title; by its key where nobody knows it any more."""
     known = {one.key: one for one in offered(JOB_TYPES if isinstance(fact, Appointed) else TASKS, person.workshop)}
@@ -109,6 +118,7 @@ def mine(request: AuthenticatedRequest) -> HttpResponse:
     of_records = {one.of_record for one in disputes}
     stances = {one.number: stance for one in shown if (stance := stance_of(one.fact)) and one.number not in of_records}
     context = {
+        "stand_downs": [] if before else _stood_down(request, request.user, timezone.now()),
         "disputes": [(one, _answered_by(request.user, one)) for one in disputes if one.stands is None],
         "disputable": set(stances),
         "countersignable": {number for number, one in stances.items() if one.countersigned} - countersigned,

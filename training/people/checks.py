@@ -76,7 +76,7 @@ def appointment_days(from_day: date, through_day: date, *, today: date, at_most_
         raise Refusal(_("The first day is more than a year ahead."), "from_day")
     longest = _months_from(from_day, at_most_months, "from_day")
     if through_day > longest:
-        sentence = _("An appointment holds at most %(months)d months: give %(day)s or an earlier day.")
+        sentence = _("It holds at most %(months)d months: give %(day)s or an earlier day.")
         raise Refusal(sentence % {"months": at_most_months, "day": longest.isoformat()}, "through_day")
 
 

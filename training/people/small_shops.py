@@ -1,0 +1,84 @@
+"""Small-shop exceptions: a fold of the records of one workshop, as known at a record number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from training.core.permission.evidence import SmallShop
+from training.people.facts import SmallShopConfirmed, SmallShopProposed, SmallShopSigned, SmallShopWithdrawn
+from training.people.models import Workshop
+from training.records.facts import Fact
+from training.records.queries import Written, facts_of
+
+KINDS: tuple[type[Fact], ...] = (SmallShopProposed, SmallShopSigned, SmallShopConfirmed, SmallShopWithdrawn)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SmallShops:
+    """The exceptions of a workshop, oldest first, and which of their records cannot be read: those block everybody."""
+
+    all: tuple[SmallShop, ...] = ()
+    unreadable: tuple[int, ...] = ()
+
+    def numbered(self, record: int) -> SmallShop | None:
+        """The exception that a record number names."""
+        return next((one for one in self.all if one.record == record), None)
+
+
+def small_shops_of(workshop: Workshop, *, known_at: int | None = None) -> SmallShops:
+    """Every small-shop exception of a workshop, with all that was added to it."""
+    return folded(workshop.key, written_of(workshop, known_at=known_at))
+
+
+def written_of(workshop: Workshop, *, known_at: int | None = None) -> list[Written[Fact]]:
+    """All records about small-shop exceptions of a workshop, oldest first."""
+    return facts_of(KINDS, chain_id=workshop.group.chain_id, about=workshop.key, known_at=known_at)
+
+
+def folded(workshop: str, rows: Iterable[Written[Any]]) -> SmallShops:
+    """What these records, in the order they were written, come to. What names no exception before it changes none."""
+    found: dict[int, SmallShop] = {}
+    unreadable = []
+    for row in rows:
+        fact = row.fact
+        if fact is None:
+            unreadable.append(row.number)
+        elif isinstance(fact, SmallShopProposed):
+            found[row.number] = _proposed(row.number, workshop, fact)
+        elif fact.record in found:
+            found[fact.record] = _added(found[fact.record], fact)
+    return SmallShops(all=tuple(found.values()), unreadable=tuple(unreadable))
+
+
+def _proposed(record: int, workshop: str, fact: SmallShopProposed) -> SmallShop:
+    return SmallShop(
+        record=record,
+        tasks=None if fact.tasks is None else frozenset(fact.tasks),
+        workshop=workshop,
+        from_day=fact.from_day,
+        through_day=fact.through_day,
+        entered_on=fact.entered_on,
+        by=fact.by,
+        second_by="",
+    )
+
+
+def _added(one: SmallShop, fact: SmallShopSigned | SmallShopConfirmed | SmallShopWithdrawn) -> SmallShop:
+    """The first signature by somebody else counts, the first confirmation, and the earliest withdrawal.
+
+    It is written once both have signed: what starts later than that has to be confirmed.
+    """
+    if isinstance(fact, SmallShopWithdrawn):
+        return replace(one, withdrawn_from=min(fact.from_day, one.withdrawn_from or fact.from_day))
+    if isinstance(fact, SmallShopConfirmed):
+        return replace(one, confirmed_on=one.confirmed_on or fact.confirmed_on)
+    if one.second_by or fact.by in ("", one.by):
+        return one
+    return replace(one, second_by=fact.by, entered_on=max(one.entered_on, fact.signed_on))
+
+
+def starts_later(one: SmallShop) -> bool:
+    """Whether its first day lies after the day of its last signature, so that the day alone gives nothing."""
+    return one.from_day > one.entered_on

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -15,13 +15,14 @@ from tests.factories.bank import (
     put_book_in_force,
     ready_workshop,
 )
-from tests.factories.drill import OPENED_AT, answered_turn, asked_turn
+from tests.factories.drill import OPENED_AT, answered_turn, asked_turn, response_to
 from tests.factories.people import PersonFactory, WorkshopFactory, WorksTowardsFactory
 from training.bank.models import QuestionVersion
 from training.bank.queries import question_of
 from training.core.questions.kinds import Commitment, Kind, Topic
-from training.drill.actions import fresh_seed, open_drill, record_talk_through
-from training.drill.models import Drill
+from training.drill.actions import Reply, fresh_seed, open_drill, record_answer, record_talk_through, show_turn
+from training.drill.models import Drill, Turn
+from training.drill.queries import next_turn, spent_seconds
 from training.people.actions import appoint
 from training.people.models import Person
 from training.records.actions import Refused
@@ -39,11 +40,39 @@ def person() -> Person:
     return PersonFactory()
 
 
-def test_a_drill_asks_what_is_accepted_and_no_more_than_fits(person: Person) -> None:
+def test_a_drill_asks_what_is_accepted_and_no_more_than_fits_but_for_one_to_spare(person: Person) -> None:
     versions = ready_workshop(person.workshop, [Kind.PICK_ONE] * 12)
     drill = open_drill(person=person, minutes=2, at=OPENED_AT)
     assert set(asked_by(drill)) < {version.question.ident for version in versions}
-    assert drill.turns.count() * drill.seconds_each <= 120
+    assert (drill.turns.count() - 1) * drill.seconds_each <= 120
+
+
+def answer_next(drill: Drill, at: datetime, taking: timedelta) -> Turn:
+    turn = next_turn(drill)
+    assert turn is not None
+    show_turn(turn=turn, at=at)
+    response = response_to(question_of(turn.version, turn.seed))
+    reply = Reply(response=response, commitment=Commitment.ACT)
+    return record_answer(turn=turn, reply=reply, by=drill.person, at=at + taking)
+
+
+@pytest.mark.parametrize(("taking_s", "answers"), [(60, 2), (53, 2), (51, 3)])
+def test_a_drill_ends_when_its_minutes_are_up_and_the_rest_waits(person: Person, taking_s: int, answers: int) -> None:
+    ready_workshop(person.workshop, [Kind.PICK_ONE] * 12)
+    drill = open_drill(person=person, minutes=2, at=OPENED_AT)
+    for number in range(answers):
+        answer_next(drill, OPENED_AT + number * timedelta(minutes=5), timedelta(seconds=taking_s))
+        drill.refresh_from_db()
+        assert (drill.closed_at is not None) == (number + 1 == answers)
+    assert drill.turns.filter(answered_at=None).count() == drill.turns.count() - answers
+
+
+def test_a_phone_put_away_costs_two_minutes_and_not_the_drill(person: Person) -> None:
+    ready_workshop(person.workshop, [Kind.PICK_ONE] * 12)
+    drill = open_drill(person=person, minutes=5, at=OPENED_AT)
+    answer_next(drill, OPENED_AT, timedelta(minutes=50))
+    drill.refresh_from_db()
+    assert (drill.closed_at, spent_seconds(drill)) == (None, 120)
 
 
 def test_a_second_tap_and_coming_back_go_on_with_the_same_drill(person: Person) -> None:

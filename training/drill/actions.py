@@ -15,8 +15,10 @@ from training.bank.models import QuestionVersion
 from training.bank.queries import AcceptedQuestion, Unreadable, accepted_in, question_of
 from training.bank.rule_books import rule_book_of
 from training.core.memory.fold import OutOfOrder, PersonRecall, after_answer
+from training.core.memory.pace import with_one_to_spare
 from training.core.questions.kinds import Commitment, Kind, Question, outcome
 from training.core.questions.marking import BadAnswer, chance_floor, mark, parse_number, shown_order, too_fast
+from training.drill.disputed import disputes_answers
 from training.drill.facts import Answered, TalkedThrough
 from training.drill.models import Drill, PersonBelief, RecallState, Turn
 from training.drill.parameters import ParameterSet, parameters_of
@@ -26,6 +28,7 @@ from training.drill.queries import (
     History,
     as_memory_answer,
     history_of,
+    is_over,
     kept_recall,
     newest_answer,
     next_turn,
@@ -56,7 +59,8 @@ def open_drill(*, person: Person, minutes: int, at: datetime) -> Drill:
         if held and at - held.opened_at < SHIFT:
             return held
         history = history_of(person)
-        picked = _with_seeds(person, pick_questions(person, history, minutes=minutes, at=at), history)
+        chosen_for = with_one_to_spare(minutes, history.seconds())
+        picked = _with_seeds(person, pick_questions(person, history, minutes=chosen_for, at=at), history)
         if not picked:
             raise Refused(_nothing_to_ask(person))
         if held:
@@ -113,7 +117,7 @@ def record_answer(*, turn: Turn, reply: Reply, by: Person, at: datetime) -> Turn
         record = append(fact, chain_id=by.group.chain_id, about=by.key, at=at)
         _keep_answer(held, reply, fact, record, at)
         _move_recall(by, fact, record)
-        if next_turn(held.drill) is None:
+        if next_turn(held.drill) is None or is_over(held.drill):
             close_drill(drill=held.drill, at=at)
     return held
 
@@ -142,14 +146,14 @@ def refold(*, person: Person) -> PersonRecall:
     """Fold all of a person's answers again and keep the result: after a late answer, or when the cache is in doubt."""
     with transaction.atomic():
         _lock(person)
-        newest, history = newest_answer(person), history_of(person)
+        history = history_of(person)
         recall = history.recall()
         RecallState.objects.filter(person=person).delete()
         RecallState.objects.bulk_create(
             RecallState(person=person, question=ident, trace=msgspec.to_builtins(trace))
             for ident, trace in recall.traces.items()
         )
-        _keep_belief(person, recall, newest, history.parameter_set)
+        _keep_belief(person, recall, history.newest, history.parameter_set)
     return recall
 
 
@@ -161,7 +165,7 @@ def check_recall(*, person: Person, at: datetime) -> bool:
     with transaction.atomic():
         _lock(person)
         history = history_of(person)
-        kept = kept_recall(person, newest=newest_answer(person), parameter_set=history.parameter_set.number)
+        kept = kept_recall(person, newest=history.newest, parameter_set=history.parameter_set.number)
         agrees = kept == history.recall()
         if not agrees:
             refold(person=person)
@@ -191,7 +195,7 @@ def _move_recall(person: Person, fact: Answered, record: Record) -> None:
     """Move the cache by one answer; anything but the plain next answer onto a whole cache folds it anew."""
     using = parameters_of(person.group.chain_id)
     newest = newest_answer(person, record.number - 1)
-    before = kept_recall(person, newest=newest, parameter_set=using.number)
+    before = None if disputes_answers(person) else kept_recall(person, newest=newest, parameter_set=using.number)
     written = Written(
         number=record.number,
         kind=record.kind,

@@ -19,6 +19,7 @@ from training.drill import labels
 from training.drill.forms import letters_of
 from training.drill.models import Drill, Turn
 from training.drill.picking import comes_back
+from training.drill.queries import is_over, spent_seconds
 from training.people.models import Person
 
 FIGURE_GAP = re.compile(r"(?<=[0-9]) (?=[0-9]{3}(?![0-9])|(?:k|M|m|µ)?(?:V|A|W|F|s|g|m|h|ohm|Ω)\b|min\b|mm\b|°)")
@@ -76,6 +77,7 @@ def closed_page(drill: Drill, turns: list[tuple[Turn, Question]], *, at: datetim
     return {
         "drill": drill,
         "answered": len(answered),
+        "time_is_up": is_over(drill),
         "left": drill.turns.count() - len(answered),
         "rows": [
             {
@@ -101,7 +103,8 @@ def kept_together(text: str) -> str:
 
 def _tally(turn: Turn, question: Question) -> dict[str, Any]:
     total = turn.drill.turns.count()
-    left_s = turn.drill.turns.filter(answered_at=None).count() * turn.drill.seconds_each
+    unanswered = turn.drill.turns.filter(answered_at=None).count()
+    left_s = min(unanswered * turn.drill.seconds_each, turn.drill.minutes * 60 - spent_seconds(turn.drill))
     return {
         "drill": turn.drill,
         "turn": turn,

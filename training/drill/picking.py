@@ -85,7 +85,7 @@ def aim_at(person: Person, *, at: datetime) -> Mapping[str, Aim]:
     return aims_of(job_types_sought(person, book, at=at), accepted_in(person.workshop), in_use_days=book.in_use_days)
 
 
-def pick_questions(person: Person, history: History, *, minutes: int, at: datetime) -> list[AcceptedQuestion]:
+def pick_questions(person: Person, history: History, *, minutes: float, at: datetime) -> list[AcceptedQuestion]:
     """The questions for a drill of so many minutes, in the order to ask them; empty when there is nothing to ask."""
     aims = aim_at(person, at=at)
     if not aims:

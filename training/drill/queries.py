@@ -3,50 +3,59 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from statistics import median
+from typing import TypeVar
 
 import msgspec
 
 from training.core.memory.fold import Answered as MemoryAnswer
 from training.core.memory.fold import PersonRecall, Trace, fold
+from training.core.memory.pace import is_time_up
 from training.core.memory.posterior import Belief
 from training.core.permission.evidence import UnsafeAnswer
 from training.core.permission.unsafe import GivenAnswer, TalkThrough, close_unsafe
 from training.core.questions.kinds import Consequence, Outcome, Topic
+from training.drill.disputed import MOVES_RECALL, counted_answers, seen_and_counted
 from training.drill.facts import Answered, TalkedThrough
 from training.drill.models import Drill, PersonBelief, RecallState, Turn
 from training.drill.parameters import SHIPPED, ParameterSet, parameters_of
+from training.people.disputes import SHAPES, counting, disputes_in
 from training.people.models import Person
+from training.records.facts import Fact
 from training.records.models import Record
 from training.records.queries import Written, facts_of
 
+F = TypeVar("F", bound=Fact)
 PPM = 1_000_000
 USUAL_SECONDS = 35.0
 FEWEST_FOR_MEDIAN = 10
+PUT_AWAY_SECONDS = 120.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class History:
     """One person's answers and talk-throughs as written; ``unreadable`` names records that could not be read.
 
-    ``parameter_set`` is the one in force as known then; recall is folded with it.
+    ``parameter_set`` is the one in force as known then; recall is folded with it. ``discounted`` are right answers that
+    are disputed: they count for nothing. ``newest`` is the record that moved recall last.
     """
 
     answers: tuple[Written[Answered], ...]
     talks: tuple[Written[TalkedThrough], ...]
     unreadable: tuple[int, ...]
     parameter_set: ParameterSet = SHIPPED
+    discounted: frozenset[int] = frozenset()
+    newest: int = 0
 
     def until(self, at: datetime) -> History:
         """Only what had happened by then."""
-        return History(
+        return replace(
+            self,
             answers=tuple(row for row in self.answers if row.happened_at <= at),
             talks=tuple(row for row in self.talks if row.happened_at <= at),
-            unreadable=self.unreadable,
-            parameter_set=self.parameter_set,
         )
 
     def unsafe(self) -> tuple[UnsafeAnswer, ...]:
@@ -56,7 +65,8 @@ class History:
     def recall(self) -> PersonRecall:
         """The fold of all these answers: the slow way, and the one that decides when in doubt."""
         using = self.parameter_set
-        return fold((as_memory_answer(row, using) for row in self.answers), using.parameters)
+        counted = seen_and_counted(self.answers, self.discounted)
+        return fold((as_memory_answer(row, using) for row in counted), using.parameters)
 
     def seconds(self) -> float:
         """This person's median seconds per question, the usual one until there are ten answers."""
@@ -75,22 +85,29 @@ def histories_of(keys: Iterable[str], *, chain_id: int, known_at: int | None = N
     A parameter set in force that cannot be read is among what is unreadable of everybody.
     """
     wanted, using = list(keys), parameters_of(chain_id, known_at)
-    answers: dict[str, list[Written[Answered]]] = {key: [] for key in wanted}
-    talks: dict[str, list[Written[TalkedThrough]]] = {key: [] for key in wanted}
-    unreadable: dict[str, list[int]] = {key: [] for key in wanted}
-    for answer in facts_of([Answered], chain_id=chain_id, about=wanted, known_at=known_at):
-        (answers[answer.about].append(answer) if answer.fact else unreadable[answer.about].append(answer.number))
-    for talk in facts_of([TalkedThrough], chain_id=chain_id, about=wanted, known_at=known_at):
-        (talks[talk.about].append(talk) if talk.fact else unreadable[talk.about].append(talk.number))
-    return {
-        key: History(
-            answers=tuple(answers[key]),
-            talks=tuple(talks[key]),
-            unreadable=(*unreadable[key], *using.unreadable),
-            parameter_set=using,
-        )
-        for key in wanted
-    }
+    shapes: tuple[type[Fact], ...] = (Answered, TalkedThrough, *SHAPES)
+    rows: dict[str, list[Written[Fact]]] = {key: [] for key in wanted}
+    for row in facts_of(shapes, chain_id=chain_id, about=wanted, known_at=known_at):
+        rows[row.about].append(row)
+    return {key: _history(key, rows[key], using) for key in wanted}
+
+
+def _history(key: str, rows: Sequence[Written[Fact]], using: ParameterSet) -> History:
+    """The history of one person, with what counts of it beside their disputes."""
+    disputes = disputes_in(key, rows)
+    answers, discounted = counted_answers(_of(Answered, rows), disputes)
+    return History(
+        answers=tuple(answers),
+        talks=tuple(counting(_of(TalkedThrough, rows), disputes)),
+        unreadable=(*(row.number for row in rows if row.fact is None), *using.unreadable),
+        parameter_set=using,
+        discounted=discounted,
+        newest=max((row.number for row in rows if row.kind in MOVES_RECALL), default=0),
+    )
+
+
+def _of(shape: type[F], rows: Iterable[Written[Fact]]) -> list[Written[F]]:
+    return [row for row in rows if isinstance(row.fact, shape)]  # type: ignore[misc]
 
 
 def recall_of(person: Person, *, before: int | None = None) -> PersonRecall:
@@ -123,8 +140,8 @@ def kept_recall(person: Person, *, newest: int, parameter_set: int) -> PersonRec
 
 
 def newest_answer(person: Person, known_at: int | None = None) -> int:
-    """The record number of the answer written last, as known at a record number; 0 for none."""
-    rows = Record.objects.filter(chain_id=person.group.chain_id, about=person.key, kind=Answered.kind)
+    """The record number of what moved recall last, an answer or a dispute, as known at a record number; 0 for none."""
+    rows = Record.objects.filter(chain_id=person.group.chain_id, about=person.key, kind__in=MOVES_RECALL)
     if known_at is not None:
         rows = rows.filter(number__lte=known_at)
     return rows.order_by("-number").values_list("number", flat=True).first() or 0
@@ -135,6 +152,18 @@ def next_turn(drill: Drill) -> Turn | None:
     if drill.closed_at is not None:
         return None
     return drill.turns.filter(answered_at=None).select_related("version__question").order_by("position").first()
+
+
+def spent_seconds(drill: Drill) -> float:
+    """What its answered questions took, each counted for two minutes at most: then the phone had been put away."""
+    answered = drill.turns.filter(answered_at__isnull=False, shown_at__isnull=False)
+    spans = (turn.answered_at - turn.shown_at for turn in answered if turn.answered_at and turn.shown_at)
+    return sum(min(span.total_seconds(), PUT_AWAY_SECONDS) for span in spans)
+
+
+def is_over(drill: Drill) -> bool:
+    """Whether the minutes of a drill are used, so that no further question begins."""
+    return is_time_up(spent_seconds(drill), drill.minutes, drill.seconds_each)
 
 
 def seeds_asked(person: Person, history: History) -> dict[str, set[int]]:

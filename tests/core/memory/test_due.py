@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.core.memory.histories import START, answered, histories
 from training.core.memory.due import EARLIEST, due_at
 from training.core.memory.fold import fold
-from training.core.memory.pace import DEFAULT_SECONDS, is_too_fast, typical_seconds
+from training.core.memory.pace import DEFAULT_SECONDS, is_time_up, is_too_fast, typical_seconds, with_one_to_spare
 from training.core.memory.posterior import PersonMoments, moments
 from training.core.memory.recall import recall_low
 
@@ -67,3 +67,18 @@ def test_seconds_are_the_median_cut_at_five_minutes_or_35_without_answers():
 def test_an_answer_under_a_tenth_of_the_median_is_too_fast():
     assert is_too_fast(3.4, 35.0)
     assert not is_too_fast(3.5, 35.0)
+
+
+@given(st.floats(1, 60), st.floats(1, 300))
+def test_no_question_begins_with_less_than_half_of_one_left(minutes, usual_s):
+    left_s = usual_s / 2
+    assert is_time_up(minutes * 60 - 0.999 * left_s, minutes, usual_s)
+    assert not is_time_up(minutes * 60 - 1.001 * left_s, minutes, usual_s)
+
+
+@given(st.floats(1, 60), st.floats(1, 60))
+def test_at_the_usual_pace_one_question_waits_to_spare_and_the_clock_keeps_the_minutes(minutes, usual_s):
+    chosen = int(with_one_to_spare(minutes, usual_s) * 60 / usual_s)
+    asked = next(n for n in range(1, chosen + 2) if is_time_up(n * usual_s, minutes, usual_s))
+    assert asked <= chosen
+    assert abs(asked * usual_s - minutes * 60) <= usual_s / 2 * 1.000001

@@ -1,4 +1,4 @@
-"""Seconds that a question takes, reasons read included; and which answers came too fast to have been read."""
+"""Seconds that a question takes, which answers came too fast to have been read, and when a drill's minutes are up."""
 
 from __future__ import annotations
 
@@ -21,6 +21,19 @@ def typical_seconds(taken_s: Sequence[float], default_s: float = DEFAULT_SECONDS
     if not all(seconds >= 0.0 for seconds in taken_s):
         raise ValueError("seconds taken must be at least 0")
     return median(min(seconds, LONGEST_SECONDS) for seconds in taken_s) if taken_s else default_s
+
+
+def with_one_to_spare(minutes: float, usual_s: float) -> float:
+    """Return the minutes to choose questions for: one question more waits, should answers come faster than usual."""
+    return minutes + usual_s / 60.0
+
+
+def is_time_up(spent_s: float, minutes: float, usual_s: float) -> bool:
+    """True when no further question begins: less than half of what one usually takes is left.
+
+    So a drill lasts its minutes on average, and at one's usual pace passes them by no more than that half.
+    """
+    return spent_s + usual_s / 2.0 > minutes * 60.0
 
 
 def is_too_fast(taken_s: float, typical_s: float) -> bool:

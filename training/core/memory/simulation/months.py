@@ -10,6 +10,7 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
+from training.core.memory.pace import is_time_up
 from training.core.memory.parameters import DEFAULT, Parameters
 from training.core.memory.simulation.asked import Part, QuestionShape, Work
 from training.core.memory.simulation.crew import Member, would_act
@@ -80,7 +81,7 @@ def months_of(
         saved += minutes if member.drills[day] else 0.0
         is_time = member.drills[day] if way != MONTHLY else saved >= minutes * MONTH_DAYS * 4 / 7
         if is_time and saved:
-            run.drill(day, choose(run.desk, day + DRILL_STARTS, saved, rng))
+            run.drill(day, choose(run.desk, day + DRILL_STARTS, saved, rng), saved)
             saved = 0.0
     return run.months()
 
@@ -124,14 +125,16 @@ class _Run:
         ):
             self.counts[name][day] = np.count_nonzero(flags)
 
-    def drill(self, day: int, names: Sequence[str]) -> None:
-        """Ask these questions one after another."""
+    def drill(self, day: int, names: Sequence[str], minutes: float) -> None:
+        """Ask these questions one after another until the minutes are up."""
         now, spent = day + DRILL_STARTS, 0.0
         for name in names:
+            if is_time_up(spent, minutes, self.desk.usual_seconds):
+                break
             seconds = float(self.member.seconds * np.exp(ANSWER_SPREAD * self.rng.standard_normal()))
             spent += seconds
             self._ask(self.places[name], now + spent / 86_400.0, seconds)
-        self.counts["answers"][day] += len(names)
+            self.counts["answers"][day] += 1
         self.minutes[day] += spent / 60.0
 
     def _ask(self, place: int, now: float, seconds: float) -> None:

@@ -13,6 +13,7 @@ from typing import Final, TypeAlias
 from numpy.random import Generator
 
 from training.core.memory.composer import WEIGHTS
+from training.core.memory.pace import with_one_to_spare
 from training.core.memory.parameters import SESSION_DAYS
 from training.core.memory.practice import compose_with_practice
 from training.core.memory.simulation.desk import START, Desk
@@ -30,7 +31,8 @@ MONTH_DAYS: Final = 28
 def by_composer(desk: Desk, day: float, minutes: float, rng: Generator) -> list[str]:
     """Ask what the composer chooses, and with minutes to spare what counts for nothing."""
     asked, others, at = desk.candidates(day), desk.practice(day), START + timedelta(days=day)
-    return list(compose_with_practice(asked, others, desk.recall.belief, minutes, at, parameters=desk.parameters))
+    chosen_for = with_one_to_spare(minutes, desk.usual_seconds)
+    return list(compose_with_practice(asked, others, desk.recall.belief, chosen_for, at, parameters=desk.parameters))
 
 
 def by_rotation(desk: Desk, day: float, minutes: float, rng: Generator) -> list[str]:
@@ -75,4 +77,4 @@ def _filled(desk: Desk, day: float, minutes: float, wanted: Sequence[int]) -> li
 
 
 def _most(desk: Desk, minutes: float) -> int:
-    return int(minutes * 60.0 / desk.usual_seconds + 1e-9)
+    return int(with_one_to_spare(minutes, desk.usual_seconds) * 60.0 / desk.usual_seconds + 1e-9)

@@ -107,6 +107,11 @@ some_jobs = st.lists(
 )
 
 
+def test_whoever_has_the_fewest_options_waits_where_another_job_has_nobody_else() -> None:
+    jobs = [job("j1", "ab"), job("j2", "a", hour=1), job("j3", "b", hour=2), job("j4", "b", hour=3)]
+    assert best_crews(jobs) == (Crew(job="j1", lead="b"), Crew(job="j2", lead="a"))
+
+
 @given(some_jobs)
 def test_it_staffs_as_many_jobs_as_anybody_could_and_of_equals_the_earliest(jobs: list[CrewJob]) -> None:
     found = {crew.job: crew for crew in best_crews(jobs)}

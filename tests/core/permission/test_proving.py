@@ -170,6 +170,8 @@ def test_a_whole_plan_may_stand_and_people_may_be_named_later() -> None:
     assert may_plan(PLAN, AT) == ()
     assert may_plan(replace(PLAN, lead="", second=""), AT) == ()
     assert may_plan(replace(PLAN, ends=AT + timedelta(hours=10)), AT) == ()
+    in_a_year = AT + timedelta(days=366)
+    assert may_plan(replace(PLAN, starts=in_a_year, ends=in_a_year + timedelta(hours=1)), AT) == ()
 
 
 @pytest.mark.parametrize(
@@ -186,12 +188,22 @@ def test_a_whole_plan_may_stand_and_people_may_be_named_later() -> None:
         ({"mass_kg": 2.1}, "mass_unit"),
         ({"mass_kg": -5.0}, "mass_unit"),
         ({"mass_kg": float("nan")}, "mass_unit"),
+        ({"mass_kg": 0.0}, "mass_unit"),
+        ({"highest_dc_v": float("nan")}, "not_a_number"),
+        ({"highest_ac_v": float("inf")}, "not_a_number"),
         ({"mass_kg": 60_001.0}, "mass_unit"),
         ({"starts": None}, "no_times"),
         ({"ends": None}, "no_times"),
         ({"starts": AT - timedelta(hours=3), "ends": AT}, "end_is_past"),
         ({"starts": AT + timedelta(hours=4)}, "ends_first"),
         ({"ends": AT + timedelta(hours=10, minutes=1)}, "too_long"),
+        (
+            {"starts": datetime(9999, 12, 31, 22, tzinfo=UTC), "ends": datetime(9999, 12, 31, 23, tzinfo=UTC)},
+            "too_far_ahead",
+        ),
+        ({"starts": datetime(9999, 12, 31, 22, tzinfo=UTC)}, "ends_first"),
+        ({"ends": datetime(9999, 12, 31, 23, tzinfo=UTC)}, "too_long"),
+        ({"ends": datetime(1, 1, 1, tzinfo=UTC)}, "ends_first"),
         ({"second": "lea"}, "leads_and_stands_by"),
     ],
 )

@@ -139,11 +139,9 @@ def _filled(chosen: Sequence[CrewJob], everything: Sequence[CrewJob]) -> tuple[C
     places = _places(chosen)
     left, named = [people for _job, people in places], list[str]()
     for place, people in enumerate(left):
-        for person in sorted(people - set(named), key=lambda one: (options.count(one), one)):
-            rest = [others - {*named, person} for others in left[place + 1 :]]
-            if _can_be_filled(rest):
-                named.append(person)
-                break
+        scarcest_first = sorted(people - set(named), key=lambda one: (options.count(one), one))
+        rest = left[place + 1 :]
+        named.append(next(one for one in scarcest_first if _can_be_filled([others - {*named, one} for others in rest])))
     return _crews(chosen, named)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from training.core.permission.start_of_work import LONGEST, voltage_reasons
@@ -13,6 +13,7 @@ from training.core.trade.reasons import Reason, because
 
 LIGHTEST_KG: Final = 50.0  # a light cart; below it the figure is in tonnes
 HEAVIEST_KG: Final = 60_000.0
+FURTHEST: Final = timedelta(days=366)
 _PRACTICE: Final = "common practice of the trade, no source"
 
 
@@ -54,6 +55,9 @@ def _times(plan: Plan, at: datetime) -> Iterator[Reason]:
         return
     if ends <= at:
         yield because("end_is_past", "The planned end is already past.", _PRACTICE)
+    if starts - at > FURTHEST:
+        text = "The planned start is more than {days} days ahead. Check the date."
+        yield because("too_far_ahead", text, _PRACTICE, days=FURTHEST.days)
     if ends <= starts:
         yield because("ends_first", "The planned end is not after the planned start.", _PRACTICE)
     if ends - starts > LONGEST:

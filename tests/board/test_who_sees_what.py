@@ -38,6 +38,7 @@ WHO_SEES_WHAT: dict[str, tuple[int, ...]] = {
     "people:person": (302, 403, 403, 403, 200, 403, 404),
     "people:appoint": (302, 403, 403, 403, 200, 403, 404),
     "people:appoint_mentor": (302, 403, 403, 403, 200, 403, 404),
+    "people:sign_second": (302, 403, 403, 403, 404, 403, 404),
     "people:confirm": (302, 405, 405, 405, 405, 405, 405),
     "people:stand_down": (302, 200, 200, 200, 200, 200, 404),
     "people:release": (302, 403, 403, 403, 200, 403, 404),

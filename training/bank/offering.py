@@ -8,7 +8,7 @@ from training.bank.queries import newest_tasks
 from training.bank.rule_books import rule_book_of
 from training.core.permission.rule_book import AppointedFor, CertificateOf, JobType
 from training.people.models import Workshop
-from training.people.offers import CERTIFICATES, JOB_TYPES, TASKS, Offer, provide
+from training.people.offers import CERTIFICATES, FIRST_MENTORS, JOB_TYPES, TASKS, Offer, provide
 
 LONGEST_MONTHS = 12
 
@@ -18,6 +18,7 @@ def offer_all() -> None:
     provide(JOB_TYPES, job_types)
     provide(CERTIFICATES, certificates)
     provide(TASKS, tasks)
+    provide(FIRST_MENTORS, first_mentors)
 
 
 def job_types(workshop: Workshop) -> Sequence[Offer]:
@@ -37,6 +38,12 @@ def certificates(workshop: Workshop) -> Sequence[Offer]:
 def tasks(workshop: Workshop) -> Sequence[Offer]:
     """The practical tasks of the group."""
     return [Offer(key=ident, title=row.title) for ident, row in newest_tasks(workshop.group_id).items()]
+
+
+def first_mentors(workshop: Workshop) -> Sequence[Offer]:
+    """How long after its opening the rule book lets certificates carry this workshop's mentors."""
+    book = rule_book_of(workshop)
+    return [Offer(key=FIRST_MENTORS, title=FIRST_MENTORS, at_most_months=book.bootstrap_months)] if book else ()
 
 
 def _job_type(job_type: JobType) -> Offer:

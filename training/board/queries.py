@@ -13,12 +13,13 @@ from training.board.work.done import with_tasks_done
 from training.core.memory.fold import PersonRecall
 from training.core.permission.coming import ComingBook, decide_with_coming
 from training.core.permission.decision import Decision, Gap, Ground, Mode, Remedy, RemedyKind
-from training.core.permission.evidence import Evidence, PersonEvidence, QuestionGate, Supervisor
+from training.core.permission.evidence import Evidence, PersonEvidence, QuestionGate, SmallShop, Supervisor
 from training.core.permission.rule_book import RuleBook
 from training.drill.picking import CHANCE_FLOOR
 from training.drill.queries import History, histories_of, kept_recall
 from training.people.models import Person, Workshop
 from training.people.queries import people_of
+from training.people.small_shops import small_shops_of
 from training.records.queries import Head, erased_days, head_of
 from training.signoff.queries import evidence_of_all
 
@@ -45,6 +46,7 @@ class Reading:
     read_at: datetime
     newest: bool
     unreadable: tuple[int, ...] = ()
+    small_shops: tuple[SmallShop, ...] = ()
     coming: tuple[ComingBook, ...] = ()
     erased: Mapping[int, date] = field(default_factory=dict)
     histories: dict[str, History] = field(default_factory=dict)
@@ -60,7 +62,7 @@ def read_workshop(
     """
     head = head_of(workshop.group.chain_id)
     number = head.number if known_at is None else min(known_at, head.number)
-    rules = rules_of(workshop, known_at=number, at=at)
+    rules, shops = rules_of(workshop, known_at=number, at=at), small_shops_of(workshop, known_at=number)
     return Reading(
         workshop=workshop,
         rule_book=book_in_force(rules),
@@ -72,7 +74,8 @@ def read_workshop(
         known_at=number,
         read_at=read_at,
         newest=number == head.number,
-        unreadable=(*unreadable_acceptances(workshop, known_at=number), *rules.unreadable),
+        unreadable=(*unreadable_acceptances(workshop, known_at=number), *rules.unreadable, *shops.unreadable),
+        small_shops=shops.all,
         coming=coming_books(rules),
         erased=erased_days(workshop.group.chain_id),
     )
@@ -96,6 +99,7 @@ def evidence_for(reading: Reading, person: Person, *, at: datetime) -> Evidence:
         parameter_set=history.parameter_set.number,
         parameters=history.parameter_set.parameters,
         colleagues={key: evidence for key, evidence in reading.everybody.items() if key != person.key},
+        small_shops=reading.small_shops,
         head=reading.known_at,
         newest_recorded_at=reading.head.newest_recorded_at,
         read_at=reading.read_at,
@@ -263,9 +267,8 @@ def _read_histories(reading: Reading, people: Iterable[Person]) -> None:
 
 def _recall(person: Person, history: History, is_whole: bool) -> PersonRecall:
     """Kept recall where nothing is left out and it holds exactly these answers, else their fold."""
-    newest = max((row.number for row in history.answers), default=0)
     number = history.parameter_set.number
-    kept = kept_recall(person, newest=newest, parameter_set=number) if is_whole else None
+    kept = kept_recall(person, newest=history.newest, parameter_set=number) if is_whole else None
     return history.recall() if kept is None else kept
 
 

@@ -249,25 +249,46 @@ def _write_appointment(fact: facts.Appointed | facts.MentorAppointed, person: Pe
     refuse_repeat(fact, person, at)
     papers = _papers(person)
     if isinstance(fact, facts.MentorAppointed):
+        _refuse_insider(fact, papers, person)
         for mentoring in papers.mentor_appointments:
             _refuse_overlap(mentoring, mentoring.tasks & set(fact.tasks), fact)
         return write(fact, person, at, signs_for_others=True)
+    _refuse_outsider(fact, papers, person)
     for appointment in papers.appointments:
         _refuse_overlap(appointment, appointment.job_types & set(fact.job_types), fact)
     return write(fact, person, at)
+
+
+def _refuse_insider(fact: facts.MentorAppointed, papers: PersonEvidence, person: Person) -> None:
+    """Whoever takes jobs here is no mentor from outside: their own sign-off here carries their signature."""
+    if fact.outside and any(_is_beside(one, fact) for one in papers.appointments):
+        sentence = _("%(name)s is appointed for job types here, so is no mentor from outside.")
+        raise Refusal(sentence % {"name": person.full_name}, "outside")
+
+
+def _refuse_outsider(fact: facts.Appointed, papers: PersonEvidence, person: Person) -> None:
+    if any(one.outside and _is_beside(one, fact) for one in papers.mentor_appointments):
+        sentence = _("%(name)s is a mentor from outside here. Withdraw that appointment first.")
+        raise Refusal(sentence % {"name": person.full_name}, "job_types")
+
+
+def _is_beside(one: Appointment | MentorAppointment, fact: facts.Appointed | facts.MentorAppointed) -> bool:
+    """Whether an appointment on record holds at the same workshop on a day on which a new one would."""
+    return (
+        one.workshop == fact.workshop and one.from_day <= fact.through_day and fact.from_day <= appointed_through(one)
+    )
 
 
 def _refuse_overlap(
     one: Appointment | MentorAppointment, both: frozenset[str], fact: facts.Appointed | facts.MentorAppointed
 ) -> None:
     """``both`` is what an appointment on record and a new one name alike."""
-    last = appointed_through(one)
-    if both and one.workshop == fact.workshop and one.from_day <= fact.through_day and fact.from_day <= last:
+    if both and _is_beside(one, fact):
         sentence = _(
             "Appointed for %(what)s already, through %(day)s, by record %(number)d. "
             "Begin after that day, or withdraw that one first."
         )
-        told = {"what": ", ".join(sorted(both)), "day": last.isoformat(), "number": one.record}
+        told = {"what": ", ".join(sorted(both)), "day": appointed_through(one).isoformat(), "number": one.record}
         raise Refusal(sentence % told, "from_day")
 
 

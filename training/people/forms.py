@@ -77,11 +77,18 @@ class AppointForm(forms.Form):
 
 
 class AppointMentorForm(forms.Form):
-    """Which practical tasks, from when through when, and why."""
+    """Which practical tasks, from when through when, whether they work elsewhere, and why."""
 
     tasks = _several(_("Practical tasks"))
     from_day = _day(_("First day"))
     through_day = _day(_("Last day"), help_text=_("The appointment holds through this day."))
+    outside = forms.BooleanField(
+        label=_("Mentor from outside: works elsewhere"),
+        required=False,
+        help_text=_(
+            "An outside certificate that names the task, and a second signature, stand in for a sign-off here."
+        ),
+    )
     reason = _reason()
 
     def __init__(self, *args: Any, offers: Sequence[Offer], **kwargs: Any) -> None:

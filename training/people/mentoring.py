@@ -12,11 +12,11 @@ from training.core.permission.validity import appointed_through
 from training.core.trade.calendar import local_day
 from training.people import checks, facts
 from training.people.models import Person, Workshop
-from training.people.queries import papers_of, workshop_keys
+from training.people.queries import papers_of
 from training.people.refusal import Refusal
 from training.people.second_signers import may_sign_second
-from training.records.actions import append
-from training.records.models import Chain, Record
+from training.people.writing import lock, write
+from training.records.models import Record
 
 
 @transaction.atomic
@@ -26,7 +26,7 @@ def sign_second(*, person: Person, record: int, by: Person, at: datetime) -> Rec
     Where an outside certificate stands in for the mentor's own sign-off, the appointment counts only with it.
     """
     checks.same_group(person, by)
-    Chain.objects.select_for_update().get(pk=person.group.chain_id)
+    lock(person)
     found = appointment_as_mentor(person, record)
     workshop = Workshop.objects.select_related("group").get(key=found.workshop, group_id=person.group_id)
     today = local_day(at, workshop.zone)
@@ -36,8 +36,7 @@ def sign_second(*, person: Person, record: int, by: Person, at: datetime) -> Rec
     if not person.is_active or appointed_through(found) < today:
         raise Refusal(_("This appointment is over. It needs no second signature."))
     fact = facts.SecondSigned(record=record, signed_on=today, by=by.key)
-    names = workshop_keys(person.group_id)
-    return append(fact, chain_id=person.group.chain_id, about=person.key, at=at, names=names)
+    return write(fact, person, at, signs_for_others=True)
 
 
 def appointment_as_mentor(person: Person, record: int) -> MentorAppointment:

@@ -10,6 +10,7 @@ from training.people.models import Workshop
 JOB_TYPES = "job types"
 TASKS = "practical tasks"
 CERTIFICATES = "outside certificates"
+FIRST_MENTORS = "first mentors"  # how many months after the opening an outside certificate may carry any mentor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

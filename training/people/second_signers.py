@@ -18,3 +18,9 @@ def may_sign_second(person: Person, workshop: Workshop) -> bool:
     """Whether somebody, still with the firm, may sign second at a workshop; what they sign may leave them out."""
     of_group = person.is_active and person.group_id == workshop.group_id
     return of_group and (is_manager(person) or person.key in second_signers_named(workshop))
+
+
+def signs_second(person: Person) -> bool:
+    """Whether somebody may sign second at any workshop of their group."""
+    workshops = Workshop.objects.filter(group_id=person.group_id).select_related("group")
+    return any(may_sign_second(person, workshop) for workshop in workshops)

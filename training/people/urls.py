@@ -18,6 +18,7 @@ urlpatterns = [
     path("<int:person_id>/", views.person, name="person"),
     path("<int:person_id>/appoint/", views.appoint, name="appoint"),
     path("<int:person_id>/appoint-mentor/", views.appoint_mentor, name="appoint_mentor"),
+    path("<int:person_id>/second/<int:record>/", views.sign_second, name="sign_second"),
     path("<int:person_id>/confirm/<int:record>/", views.confirm, name="confirm"),
     path("<int:person_id>/stand-down/", views.stand_down, name="stand_down"),
     path("<int:person_id>/release/<int:record>/", views.release, name="release"),

@@ -2,6 +2,7 @@
 
 from training.people.views.disputing import countersign, dispute, settle
 from training.people.views.entering import appoint, appoint_mentor, confirm, paper, verify
+from training.people.views.mentoring import sign_second
 from training.people.views.reading import appointment, everyone, mine, person
 from training.people.views.signing_in import cautions, sign_in, sign_out
 from training.people.views.standing_down import release, stand_down
@@ -21,6 +22,7 @@ __all__ = [
     "release",
     "settle",
     "sign_in",
+    "sign_second",
     "sign_out",
     "stand_down",
     "verify",

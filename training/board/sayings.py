@@ -10,17 +10,20 @@ from django.utils.translation import gettext as _
 from training.board.facts import TaskDone, WorkStarted
 from training.board.privacy.facts import CopyGiven
 from training.board.work.said import SAID
+from training.people.disputes import disputable, never
 from training.people.models import Workshop
 from training.people.sentences import Names, say
 
 
 def say_all() -> None:
-    """Tell the pages of records how to say it."""
+    """Tell the pages of records how to say it, and what of it the person whom it is about may dispute."""
     for shape, saying in SAID.items():
         say(shape, saying)
     say(WorkStarted, work_started)
     say(TaskDone, task_done)
     say(CopyGiven, copy_given)
+    disputable(TaskDone, against=never)
+    disputable(CopyGiven, against=never)
 
 
 def copy_given(fact: CopyGiven, names: Names) -> str:

@@ -9,15 +9,22 @@ from training.bank.queries import Unreadable, question_of
 from training.core.questions.kinds import Outcome
 from training.drill.facts import Answered, ParametersConfirmed, ParametersProposed, TalkedThrough
 from training.drill.labels import OUTCOMES
+from training.people.disputes import disputable, never
 from training.people.sentences import Names, say
 
 
 def say_all() -> None:
-    """Tell "My records" how to say them."""
+    """Tell "My records" how to say them, and which of them the person may dispute."""
     say(Answered, answered)
     say(TalkedThrough, talked_through)
     say(ParametersProposed, proposed)
     say(ParametersConfirmed, confirmed)
+    disputable(Answered, against=_wrong)
+    disputable(TalkedThrough, against=never)
+
+
+def _wrong(fact: Answered) -> bool:
+    return not fact.right
 
 
 def answered(fact: Answered, _names: Names) -> str:

@@ -10,6 +10,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from training.drill.actions import check_recall, refold
+from training.drill.disputed import beliefs_behind
 from training.drill.models import PersonBelief
 from training.drill.parameters import parameters_of
 from training.drill.refitting import propose_parameters
@@ -62,14 +63,15 @@ def refit_parameters(**_later: Any) -> None:
 
 @shared_task(name="drill.refold_behind")
 def refold_behind(*, most: int = REFOLDED_AT_ONCE, **_later: Any) -> None:
-    """Fold anew some of those whose cache holds another parameter set than the one in force; safe to run twice.
+    """Fold anew some of those whose cache holds another parameter set than the one in force, or not what was disputed
+    or settled since; safe to run twice.
 
     Nobody waits for it: such a cache is read by nobody, and recall is folded from the answers meanwhile.
     """
     for group in WorkshopGroup.objects.order_by("pk"):
         used = parameters_of(group.chain_id).number
-        behind = PersonBelief.objects.filter(person__group=group).exclude(parameter_set=used).order_by("pk")
-        for belief in behind.select_related("person")[:most]:
+        behind = PersonBelief.objects.filter(person__group=group).exclude(parameter_set=used) | beliefs_behind(group)
+        for belief in behind.order_by("pk").select_related("person")[:most]:
             refold(person=belief.person)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TypeVar
@@ -13,6 +13,7 @@ from training.core.trade.fitness import Kit, PreUseCheck
 from training.equipment.facts import KitAdded, KitChecked, KitIssued, KitNoted, KitRetired, KitTested
 from training.equipment.models import KitItem
 from training.equipment.values import History, kit_value
+from training.people.disputes import counting, disputes_of
 from training.people.models import Person, Workshop
 from training.records.facts import Fact
 from training.records.queries import Written, facts_of, unknown_about
@@ -74,15 +75,25 @@ def rows_of(items: Sequence[KitItem], *, chain_id: int, known_at: int | None = N
             found[row.about].readable.append(row)
     for key, numbers in unknown_about(keys, chain_id=chain_id, known_at=known_at).items():
         found[key].unreadable.extend(numbers)
-    return [_row(item, found[item.key]) for item in items]
+    checks = [row for gathered in found.values() for row in _only(KitChecked, gathered.readable)]
+    counted = {row.number for row in counted_checks(checks, chain_id, known_at)}
+    return [_row(item, found[item.key], counted) for item in items]
 
 
 def kit_checked_today(item: KitItem, by: Person, day: date) -> bool:
     """Whether this person's newest pre-use check of that day on this item was passed."""
-    rows = facts_of([KitChecked], chain_id=by.group.chain_id, about=item.key)
+    rows = counted_checks(facts_of([KitChecked], chain_id=by.group.chain_id, about=item.key), by.group.chain_id)
     todays = [row for row in rows if row.fact is None or (row.fact.by == by.key and row.fact.checked_on == day)]
     newest = todays[-1].fact if todays else None
     return newest is not None and newest.passed is True
+
+
+def counted_checks(
+    rows: Sequence[Written[KitChecked]], chain_id: int, known_at: int | None = None
+) -> list[Written[KitChecked]]:
+    """The pre-use checks that count beside what those named under them dispute; what cannot be read stays."""
+    disputes = disputes_of({row.fact.by for row in rows if row.fact}, chain_id=chain_id, known_at=known_at)
+    return [row for row in rows if row.fact is None or counting([row], disputes.get(row.fact.by, ()))]
 
 
 def label_text(label: dict[str, object]) -> str:
@@ -90,14 +101,15 @@ def label_text(label: dict[str, object]) -> str:
     return json.dumps(label, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
-def _row(item: KitItem, found: _Gathered) -> KitRow:
+def _row(item: KitItem, found: _Gathered, counted: Container[int]) -> KitRow:
+    """The value that fitness judges; of the pre-use checks only those that count."""
     facts = [row.fact for row in found.readable]
     retired = next((fact for fact in facts if isinstance(fact, KitRetired)), None)
     history = History(
         tests=_only(KitTested, found.readable),
         issues=_only(KitIssued, found.readable),
         notes=_only(KitNoted, found.readable),
-        checks=_only(KitChecked, found.readable),
+        checks=tuple(row for row in _only(KitChecked, found.readable) if row.number in counted),
     )
     in_service = _in_service(item, facts, bool(found.unreadable), retired)
     return KitRow(

@@ -5,17 +5,27 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 from training.equipment.facts import KitAdded, KitChecked, KitIssued, KitNoted, KitRetired, KitTested
+from training.people.disputes import disputable
 from training.people.sentences import Names, day, say
 
 
 def say_all() -> None:
-    """Tell the pages of records how to say them."""
+    """Tell the pages of records how to say them, and that whoever is named under a pre-use check may dispute it."""
     say(KitAdded, added)
     say(KitTested, tested)
     say(KitIssued, issued)
     say(KitNoted, noted)
     say(KitChecked, checked)
     say(KitRetired, retired)
+    disputable(KitChecked, against=_not_passed, whose=_checked_by)
+
+
+def _not_passed(fact: KitChecked) -> bool:
+    return not fact.passed
+
+
+def _checked_by(fact: KitChecked) -> str:
+    return fact.by
 
 
 def added(fact: KitAdded, names: Names) -> str:

@@ -18,10 +18,14 @@ F = TypeVar("F", bound=Fact)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stance:
-    """Whether a fact speaks ``against`` its person, and whether its person is asked to countersign it."""
+    """Whether a fact speaks ``against`` its person, and whether its person is asked to countersign it.
+
+    ``whose`` says whose record it is where it is about something else, such as kit; None: whom it is about.
+    """
 
     against: Callable[[Any], bool]
     countersigned: bool = False
+    whose: Callable[[Any], str] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,14 +40,33 @@ class Dispute:
     stands: bool | None = None
 
 
-def disputable(shape: type[Fact], *, against: Callable[[Any], bool], countersigned: bool = False) -> None:
-    """Let the app that defines a fact say that it may be disputed, and when it speaks against its person."""
-    STANCES[shape] = Stance(against=against, countersigned=countersigned)
+def disputable(
+    shape: type[Fact],
+    *,
+    against: Callable[[Any], bool],
+    countersigned: bool = False,
+    whose: Callable[[Any], str] | None = None,
+) -> None:
+    """Let the app that defines a fact say that it may be disputed, when it speaks against somebody, and whose it is."""
+    STANCES[shape] = Stance(against=against, countersigned=countersigned, whose=whose)
 
 
 def stance_of(fact: Fact | None) -> Stance | None:
     """How a fact may be disputed; None where it may not, or cannot be read."""
     return None if fact is None else STANCES.get(type(fact))
+
+
+def whose(paper: Written[Any]) -> str:
+    """The key of the person who may dispute a record; "" where nobody may, or it cannot be read."""
+    stance = stance_of(paper.fact)
+    if stance is None:
+        return ""
+    return stance.whose(paper.fact) if stance.whose else paper.about
+
+
+def never(_fact: Fact) -> bool:
+    """A fact that never speaks against its person."""
+    return False
 
 
 def disputes_in(key: str, papers: Iterable[Written[Any]]) -> tuple[Dispute, ...]:
@@ -102,10 +125,6 @@ def _is_left_out(row: Written[F], disputes: Sequence[Dispute]) -> bool:
     return bool(settled) and settled[-1].stands is False
 
 
-def _never(_fact: Fact) -> bool:
-    return False
-
-
 def _always(_fact: Fact) -> bool:
     return True
 
@@ -115,12 +134,14 @@ def _under_18(fact: facts.AgeEntered) -> bool:
 
 
 STANCES: dict[type[Fact], Stance] = {
-    facts.Appointed: Stance(against=_never),
-    facts.MentorAppointed: Stance(against=_never),
-    facts.CertificateSeen: Stance(against=_never),
-    facts.CertificateVerified: Stance(against=_never),
-    facts.Instructed: Stance(against=_never),
-    facts.Released: Stance(against=_never),
+    facts.Appointed: Stance(against=never),
+    facts.MentorAppointed: Stance(against=never),
+    facts.SecondSigned: Stance(against=never),
+    facts.Confirmed: Stance(against=never),
+    facts.CertificateSeen: Stance(against=never),
+    facts.CertificateVerified: Stance(against=never),
+    facts.Instructed: Stance(against=never),
+    facts.Released: Stance(against=never),
     facts.AgeEntered: Stance(against=_under_18),
     facts.StoodDown: Stance(against=_always),
     facts.Withdrawn: Stance(against=_always),

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from training.people import checks, facts
-from training.people.disputes import Dispute, Stance, is_incident, stance_of
+from training.people.disputes import Dispute, Stance, is_incident, stance_of, whose
 from training.people.models import Person
 from training.people.queries import countersigned_by, disputes_about, was_ever_mentor, workshop_keys
 from training.people.refusal import Refusal
@@ -64,7 +64,7 @@ def _own(person: Person, record: int) -> tuple[Written[Fact], Stance]:
     """The record, which is about this person and of a kind that may be disputed."""
     for paper in numbered([record], chain_id=person.group.chain_id):
         stance = stance_of(paper.fact)
-        if paper.about == person.key and stance is not None:
+        if stance is not None and whose(paper) == person.key:
             return paper, stance
     raise Refusal(_("There is no such record about you that can be disputed or countersigned."))
 

@@ -8,17 +8,23 @@ from dataclasses import replace
 
 from training.board.facts import TaskDone
 from training.core.permission.evidence import Observation, PersonEvidence
+from training.people.disputes import counting, disputes_of
 from training.records.queries import Written, facts_of
 
 
 def with_tasks_done(
     everybody: Mapping[str, PersonEvidence], *, chain_id: int, known_at: int
 ) -> dict[str, PersonEvidence]:
-    """Everybody's evidence, with what they did on jobs; a record of it that cannot be read blocks whom it is about."""
+    """Everybody's evidence, with what they did on jobs; a record of it that cannot be read blocks whom it is about.
+
+    One that its person disputes counts for nothing until that is settled and it stands.
+    """
     rows = defaultdict(list)
     for row in facts_of([TaskDone], chain_id=chain_id, about=everybody, known_at=known_at):
         rows[row.about].append(row)
-    return {key: _with(evidence, rows[key]) if key in rows else evidence for key, evidence in everybody.items()}
+    disputes = disputes_of(rows, chain_id=chain_id, known_at=known_at) if rows else {}
+    counted = {key: counting(done, disputes.get(key, ())) for key, done in rows.items()}
+    return {key: _with(evidence, counted[key]) if key in counted else evidence for key, evidence in everybody.items()}
 
 
 def _with(evidence: PersonEvidence, rows: list[Written[TaskDone]]) -> PersonEvidence:

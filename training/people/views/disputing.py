@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from training.people import disputing
 from training.people.dispute_forms import DisputeForm, SettleForm
-from training.people.disputes import Dispute, is_incident, stance_of
+from training.people.disputes import Dispute, is_incident, stance_of, whose
 from training.people.models import Person
 from training.people.queries import disputes_about
 from training.people.refusal import Refusal
@@ -44,7 +44,7 @@ def dispute(request: AuthenticatedRequest, record: int) -> HttpResponse:
     """Say what is wrong with a record about oneself."""
     papers = numbered([record], chain_id=request.user.group.chain_id)
     stance = stance_of(papers[0].fact) if papers else None
-    if stance is None or papers[0].about != request.user.key:
+    if stance is None or whose(papers[0]) != request.user.key:
         raise Http404
     form = DisputeForm(request.POST if request.method == "POST" else None)
     if _done(form, disputing.dispute, person=request.user, record=record):

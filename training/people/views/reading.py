@@ -14,12 +14,13 @@ from training.core.trade.calendar import add_months, local_day
 from training.people import queries
 from training.people.disputes import Dispute, stance_of
 from training.people.facts import Appointed, MentorAppointed
+from training.people.mentors import may_sign, mentorings_of, waiting_for
 from training.people.models import Person, Workshop
 from training.people.offers import JOB_TYPES, TASKS, Offer, offered
+from training.people.own_records import newest_of
 from training.people.releasing import needs_of
 from training.people.sentences import Line, day, lines_for, names_of
 from training.people.views.finding import colleague, managers_only
-from training.records.queries import newest_about
 from training.web.requests import AuthenticatedRequest
 
 LINES_A_PAGE = 50
@@ -29,10 +30,14 @@ LINES_A_PAGE = 50
 def everyone(request: AuthenticatedRequest) -> HttpResponse:
     """Everybody of the group: whom to stand down, and for a manager whose papers to open."""
     people, manages = queries.people_of_group(request.user.group_id), queries.is_manager(request.user)
+    mentorings = mentorings_of(people, at=timezone.now())
     disputes = queries.open_disputes_of_group(request.user.group) if manages else []
     context = {
         "people": people,
         "manages": manages,
+        "mentors": {one.person.pk for one in mentorings},
+        "from_outside": {one.person.pk for one in mentorings if one.outside},
+        "to_sign": waiting_for(request.user, mentorings),
         "disputes": [(person, one, _answered_by(person, one)) for person, one in disputes],
     }
     return render(request, "people/everyone.html", context)
@@ -50,6 +55,7 @@ def person(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
         "stand_downs": _stood_down(request, found, now),
         "lasting": lines_for(request.user, found, queries.papers_lasting(found, local_day(now, found.workshop.zone))),
         "unconfirmed": lines_for(request.user, found, queries.unconfirmed(found)),
+        "mentorings": [(one, may_sign(request.user, one)) for one in mentorings_of([found], at=now)],
         "papers": lines_for(request.user, found, reversed(papers)),
     }
     return render(request, "people/person.html", context)
@@ -68,12 +74,14 @@ def appointment(request: AuthenticatedRequest, person_id: int, record: int) -> H
     evidence = queries.papers_of([found.key], chain_id=found.group.chain_id)[found.key]
     void = {one.record: one.withdrawn_from for one in evidence.appointments}
     void |= {one.record: one.withdrawn_from for one in evidence.mentor_appointments}
+    second = [one.second_by for one in evidence.mentor_appointments if one.record == record and one.second_by]
     context = {
         "person": found,
         "paper": paper,
         "fact": fact,
         "where": names.get(fact.workshop, "?"),
         "by": names.get(fact.by, "?"),
+        "second": "".join(names.get(key, "?") for key in second),
         "void_from": void.get(record),
         "regime": Workshop.objects.get(key=fact.workshop, group_id=found.group_id).regime,
         "what": _offers(found, fact),
@@ -107,9 +115,8 @@ def _answered_by(person: Person, dispute: Dispute) -> str:
 def mine(request: AuthenticatedRequest) -> HttpResponse:
     """One's own records in plain words, newest first, a page at a time."""
     before = request.GET.get("before", "")
-    found = newest_about(
-        request.user.key,
-        chain_id=request.user.group.chain_id,
+    found = newest_of(
+        request.user,
         most=LINES_A_PAGE + 1,
         before=int(before[:18]) if before.isascii() and before.isdigit() else None,
     )

@@ -247,3 +247,20 @@ def test_a_settlement_written_by_the_writer_of_the_record_settles_nothing(house:
             append(fact, chain_id=house.chain_id, about=house.tina.key, at=NOW + number * MINUTE)
     assert papers_of([house.tina.key], chain_id=house.chain_id)[house.tina.key].certificates == ()
     assert [one.stands for one in disputes_about(house.tina)] == [None]
+
+
+def test_a_disputed_appointment_still_takes_part_in_the_refusal_of_overlaps(house: House, other: Person) -> None:
+    """Were it left out, a second one would stand beside it once it was decided that the first one stands."""
+    dispute = disputed(house, house.tina, record_of(house.tina, Appointed.kind))
+    with pytest.raises(Refusal, match="Appointed for A, B already"):
+        appointed_again(house, minutes=2)
+    settled(house, house.tina, dispute, other, stands=False)
+    appointed_again(house, minutes=4)
+
+
+def appointed_again(house: House, *, minutes: int) -> Record:
+    at = NOW + minutes * MINUTE
+    return actions.appoint(
+        person=house.tina, job_types=["A", "B"], workshop=house.workshop, from_day=at.date(),
+        through_day=date(2026, 11, 30), reason="Papers seen.", by=house.manager, at=at,
+    )  # fmt: skip

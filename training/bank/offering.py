@@ -28,11 +28,13 @@ def job_types(workshop: Workshop) -> Sequence[Offer]:
 
 
 def certificates(workshop: Workshop) -> Sequence[Offer]:
-    """The outside certificates that some job type of the rule book asks for."""
+    """The outside certificates that some job type of the rule book asks for, to be checked as often as any does."""
     book = rule_book_of(workshop)
-    asked = [asked for job_type in book.job_types for asked in job_type.requirements] if book else []
-    kinds = sorted({requirement.kind for requirement in asked if isinstance(requirement, CertificateOf)})
-    return [Offer(key=kind, title=kind) for kind in kinds]
+    rules = [asked for job_type in book.job_types for asked in job_type.requirements] if book else []
+    asked = [rule for rule in rules if isinstance(rule, CertificateOf)]
+    return [
+        _certificate(kind, [rule for rule in asked if rule.kind == kind]) for kind in sorted({r.kind for r in asked})
+    ]
 
 
 def tasks(workshop: Workshop) -> Sequence[Offer]:
@@ -44,6 +46,11 @@ def first_mentors(workshop: Workshop) -> Sequence[Offer]:
     """How long after its opening the rule book lets certificates carry this workshop's mentors."""
     book = rule_book_of(workshop)
     return [Offer(key=FIRST_MENTORS, title=FIRST_MENTORS, at_most_months=book.bootstrap_months)] if book else ()
+
+
+def _certificate(kind: str, asked: Sequence[CertificateOf]) -> Offer:
+    months = [rule.verify_months for rule in asked if rule.verify_months is not None]
+    return Offer(key=kind, title=kind, verify_months=min(months, default=None))
 
 
 def _job_type(job_type: JobType) -> Offer:

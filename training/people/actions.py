@@ -18,6 +18,7 @@ from training.core.trade.calendar import local_day
 from training.people import checks, facts
 from training.people.models import Person, RoleHeld, Workshop, WorksTowards
 from training.people.queries import (
+    papers_not_withdrawn,
     papers_of,
     papers_written,
     was_ever_mentor,
@@ -247,7 +248,7 @@ def _write_appointment(fact: facts.Appointed | facts.MentorAppointed, person: Pe
     """Write it, unless it says what is on record already or overlaps another for the same job type or task."""
     lock(person)
     refuse_repeat(fact, person, at)
-    papers = _papers(person)
+    papers = papers_not_withdrawn(person)  # a disputed one may come to stand again
     if isinstance(fact, facts.MentorAppointed):
         _refuse_insider(fact, papers, person)
         for mentoring in papers.mentor_appointments:

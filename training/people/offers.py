@@ -15,11 +15,15 @@ FIRST_MENTORS = "first mentors"  # how many months after the opening an outside 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
-    """One thing to choose. ``at_most_months`` is how long an appointment for it may hold."""
+    """One thing to choose. ``at_most_months`` is how long an appointment for it may hold.
+
+    ``verify_months``: how often the issuer of a certificate has to be asked; None: not asked for.
+    """
 
     key: str
     title: str
     at_most_months: int = 12
+    verify_months: int | None = None
 
 
 Offering = Callable[[Workshop], Sequence[Offer]]

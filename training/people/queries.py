@@ -82,6 +82,13 @@ def papers_with_disputes(
     return {key: (_evidence(key, by_person[key], disputes[key], unknown.get(key, ())), disputes[key]) for key in keys}
 
 
+def papers_not_withdrawn(person: Person) -> PersonEvidence:
+    """The papers of one person with what they dispute: left out is only what it was decided does not stand."""
+    papers = papers_written(person)
+    decided = [one for one in disputes_in(person.key, papers) if one.stands is not None]
+    return _evidence(person.key, papers, decided, ())
+
+
 def papers_written(person: Person) -> list[Written[Fact]]:
     """The papers of one person as they were written, oldest first."""
     return facts_of(PAPERS, chain_id=person.group.chain_id, about=person.key)

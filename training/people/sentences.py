@@ -24,7 +24,10 @@ Saying = Callable[[Any, Names], str]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """One record as a page shows it. ``reason`` is empty where this viewer may not see one."""
+    """One record as a page shows it. ``reason`` is empty where this viewer may not see one.
+
+    ``due`` says what has to be done about it by a day, if anything; ``due_warns``: soon, or late already.
+    """
 
     number: int
     text: str
@@ -34,6 +37,8 @@ class Line:
     is_certificate: bool = False
     is_appointment: bool = False
     of: int = 0
+    due: str = ""
+    due_warns: bool = False
 
 
 def names_of(group_id: int) -> dict[str, str]:

@@ -18,6 +18,7 @@ from training.board.facts import WorkStarted
 from training.board.privacy.facts import CopyGiven
 from training.people.facts import StoodDown
 from training.people.models import Person
+from training.people.own_records import in_their_name
 from training.people.sentences import names_of, said
 from training.records.actions import append
 from training.records.canonical import canonical_text, instant_text
@@ -78,12 +79,13 @@ def _rows(person: Person) -> Iterator[Row]:
 
 
 def _written(person: Person) -> list[Written[Fact]]:
-    """All about the person, and what of jobs names them, oldest first."""
+    """All about the person, what of jobs names them, and what of kit is on record in their name, oldest first."""
     chain_id = person.group.chain_id
     about = newest_about(person.key, chain_id=chain_id, most=None)
     of_jobs = Record.objects.filter(chain_id=chain_id, kind__startswith="board.", body__text__contains=person.key)
     others = numbered(of_jobs.exclude(about=person.key).values_list("number", flat=True), chain_id=chain_id)
     about += [row for row in others if row.fact is not None and _is_named(person.key, row.fact)]
+    about += in_their_name(person)
     return sorted(about, key=lambda row: row.number)
 
 
@@ -101,7 +103,7 @@ def _says(fact: Fact | None) -> dict[str, Any] | None:
     if isinstance(fact, WorkStarted):
         del plain["decision"]  # holds the answers about everybody named
     if isinstance(fact, StoodDown) and fact.medical:
-        del plain["reason"]
+        del plain["reason"], plain["cause"]
     return plain
 
 

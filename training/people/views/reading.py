@@ -14,6 +14,7 @@ from training.core.trade.calendar import add_months, local_day
 from training.people import queries
 from training.people.disputes import Dispute, stance_of
 from training.people.facts import Appointed, MentorAppointed
+from training.people.lapsing import issuer_checks, lapsing_in, with_issuer_checks
 from training.people.mentors import may_sign, mentorings_of, waiting_for
 from training.people.models import Person, Workshop
 from training.people.offers import JOB_TYPES, TASKS, Offer, offered
@@ -39,6 +40,7 @@ def everyone(request: AuthenticatedRequest) -> HttpResponse:
         "from_outside": {one.person.pk for one in mentorings if one.outside},
         "to_sign": waiting_for(request.user, mentorings),
         "disputes": [(person, one, _answered_by(person, one)) for person, one in disputes],
+        "lapses": lapsing_in(request.user.group, timezone.now()) if manages else [],
     }
     return render(request, "people/everyone.html", context)
 
@@ -49,11 +51,14 @@ def person(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     """A manager's page of one person: open stand-downs, what waits to be confirmed, all papers."""
     found = colleague(request, person_id)
     papers, now = queries.papers_written(found), timezone.now()
+    today = local_day(now, found.workshop.zone)
     context = {
         "person": found,
         "own": found.pk == request.user.pk,
         "stand_downs": _stood_down(request, found, now),
-        "lasting": lines_for(request.user, found, queries.papers_lasting(found, local_day(now, found.workshop.zone))),
+        "lasting": with_issuer_checks(
+            lines_for(request.user, found, queries.papers_lasting(found, today)), issuer_checks(found, today)
+        ),
         "unconfirmed": lines_for(request.user, found, queries.unconfirmed(found)),
         "mentorings": [(one, may_sign(request.user, one)) for one in mentorings_of([found], at=now)],
         "papers": lines_for(request.user, found, reversed(papers)),
@@ -120,16 +125,17 @@ def mine(request: AuthenticatedRequest) -> HttpResponse:
         most=LINES_A_PAGE + 1,
         before=int(before[:18]) if before.isascii() and before.isdigit() else None,
     )
-    shown = found[:LINES_A_PAGE]
+    shown, now = found[:LINES_A_PAGE], timezone.now()
+    checks = issuer_checks(request.user, local_day(now, request.user.workshop.zone))
     disputes, countersigned = queries.disputes_about(request.user), queries.countersigned_by(request.user)
     of_records = {one.of_record for one in disputes}
     stances = {one.number: stance for one in shown if (stance := stance_of(one.fact)) and one.number not in of_records}
     context = {
-        "stand_downs": [] if before else _stood_down(request, request.user, timezone.now()),
+        "stand_downs": [] if before else _stood_down(request, request.user, now),
         "disputes": [(one, _answered_by(request.user, one)) for one in disputes if one.stands is None],
         "disputable": set(stances),
         "countersignable": {number for number, one in stances.items() if one.countersigned} - countersigned,
-        "lines": lines_for(request.user, request.user, shown),
+        "lines": with_issuer_checks(lines_for(request.user, request.user, shown), checks),
         "older": shown[-1].number if len(found) > LINES_A_PAGE else None,
     }
     return render(request, "people/mine.html", context)

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from django.utils.dateformat import format as format_date
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from training.board.labels import Voice, day_words, names_words, subject_words
 from training.board.words import GROUNDS, REMEDIES
@@ -17,6 +17,8 @@ from training.core.permission.decision import Decision, Gap, Ground, Remedy, Rem
 
 Facts = Mapping[str, str | int | bool]
 MOST_DAYS = 3
+NOBODY_OBSERVES = gettext_lazy("Nobody here may observe it at present: a manager appoints a mentor.")
+NOBODY_FROM_OUTSIDE = gettext_lazy("Nobody may observe it at present: a manager appoints a mentor from outside.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +105,8 @@ def way_words(gap: Gap, voice: Voice, counted_from: date) -> str:
     if remedy.who:
         parts.append(_("Ask %(names)s") % {"names": ", ".join(names_words(remedy.who, voice))})
     elif remedy.kind is RemedyKind.OBSERVATION:
-        parts.append(_("Nobody here may observe it at present: a manager appoints a mentor."))
+        outside = dict(gap.facts).get("outside")
+        parts.append(str(NOBODY_FROM_OUTSIDE if outside else NOBODY_OBSERVES))
     return " ".join(parts)
 
 
@@ -166,7 +169,12 @@ def _sign_off(facts: Facts) -> str:
             "Whoever appointed gave the deciding observation: another manager appoints, or another mentor watches."
         )
     count = int(facts["observations"])
-    return ngettext("%(n)d passed observation to go.", "%(n)d passed observations to go.", count) % {"n": count}
+    said = ngettext("%(n)d passed observation to go.", "%(n)d passed observations to go.", count) % {"n": count}
+    if facts.get("outside"):
+        said = f"{said} {_('One of them by a mentor from outside.')}"
+    if facts.get("small_shop"):
+        said = f"{said} {_('By the small-shop exception of record %(number)d.') % {'number': facts['small_shop']}}"
+    return said
 
 
 def _not_done(facts: Facts) -> str:

@@ -196,7 +196,11 @@ def decision_for(person: Person, workshop: Workshop, job_type: str, at: datetime
 
     Raises ``KeyError`` for a job type that the rule book does not have.
     """
-    reading = read_workshop(workshop, read_at=at)
+    return decision_in(read_workshop(workshop, read_at=at), person, job_type, at)
+
+
+def decision_in(reading: Reading, person: Person, job_type: str, at: datetime) -> Decision:
+    """The same, from what was read."""
     if reading.rule_book is None:
         return no_rule_book(job_type, at, reading.known_at)
     reading.rule_book.job_type(job_type)

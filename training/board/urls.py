@@ -10,6 +10,7 @@ from training.board.privacy import views as privacy
 from training.board.recall import views as recall
 from training.board.rules.views import book as rules
 from training.board.rules.views import changing as rules_change
+from training.board.small_shop import views as small_shops
 from training.board.views import board, home, mentor, refit
 from training.board.work.views import crews
 from training.board.work.views import job as jobs
@@ -35,6 +36,10 @@ urlpatterns = [
     path("rules/<slug:workshop>/history/", rules.history, name="rules_history"),
     path("rules/<slug:workshop>/change/", rules_change.change, name="change_rules"),
     path("rules/<slug:workshop>/propose/", rules_change.propose, name="propose_rules"),
+    path("rules/<slug:workshop>/small-shop/", small_shops.small_shop, name="small_shop"),
+    path("rules/<slug:workshop>/small-shop/<int:record>/sign/", small_shops.sign, name="sign_small_shop"),
+    path("rules/<slug:workshop>/small-shop/<int:record>/confirm/", small_shops.confirm, name="confirm_small_shop"),
+    path("rules/<slug:workshop>/small-shop/<int:record>/withdraw/", small_shops.withdraw, name="withdraw_small_shop"),
     path("rules/<slug:workshop>/<int:record>/", rules.rule_book, name="rule_book"),
     path("rules/<slug:workshop>/<int:record>/file/", rules.as_file, name="rule_book_file"),
     path("rules/<slug:workshop>/<int:record>/confirm/", rules.confirm, name="confirm_rules"),

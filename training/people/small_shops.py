@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import Any
 
 from training.core.permission.evidence import SmallShop
+from training.core.trade.calendar import local_day
 from training.people.facts import SmallShopConfirmed, SmallShopProposed, SmallShopSigned, SmallShopWithdrawn
-from training.people.models import Workshop
+from training.people.models import Person, Workshop
+from training.people.second_signers import may_sign_second
 from training.records.facts import Fact
 from training.records.queries import Written, facts_of
 
@@ -77,6 +80,22 @@ def _added(one: SmallShop, fact: SmallShopSigned | SmallShopConfirmed | SmallSho
     if one.second_by or fact.by in ("", one.by):
         return one
     return replace(one, second_by=fact.by, entered_on=max(one.entered_on, fact.signed_on))
+
+
+def waiting_for(signer: Person, *, at: datetime) -> list[Workshop]:
+    """The workshops of a group where an exception waits for a second signature which this person may give."""
+    workshops = Workshop.objects.filter(group_id=signer.group_id).select_related("group").order_by("name")
+    return [
+        workshop
+        for workshop in workshops
+        if any(_waits(one, signer, local_day(at, workshop.zone)) for one in small_shops_of(workshop).all)
+        and may_sign_second(signer, workshop)
+    ]
+
+
+def _waits(one: SmallShop, signer: Person, today: date) -> bool:
+    ended = one.withdrawn_from is not None or one.through_day < today
+    return not one.second_by and one.by != signer.key and not ended
 
 
 def starts_later(one: SmallShop) -> bool:

@@ -1,4 +1,4 @@
-"""Who loses what if a paper were void from a day on: every clearance of the group worked out with it and without."""
+"""Who loses what if a paper were void from a day on, and who gains by a signature: clearances with it and without."""
 
 from __future__ import annotations
 
@@ -13,12 +13,18 @@ from training.board.stored import Cell
 from training.board.voices import voice_of
 from training.core.permission.authority import Court
 from training.core.permission.decision import Decision
-from training.core.permission.evidence import Appointment, MentorAppointment, OutsideCertificate, PersonEvidence
+from training.core.permission.evidence import (
+    Appointment,
+    MentorAppointment,
+    OutsideCertificate,
+    PersonEvidence,
+    SmallShop,
+)
 from training.people.models import Person, Workshop
 from training.people.queries import people_of
 from training.signoff.queries import house_with
 
-Paper = TypeVar("Paper", Appointment, MentorAppointment, OutsideCertificate)
+Paper = TypeVar("Paper", Appointment, MentorAppointment, OutsideCertificate, SmallShop)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +65,27 @@ def affected_by(person: Person, record: int, from_day: date, *, at: datetime) ->
         losses += _losses(reading, without, voice, at)
         falls |= dict.fromkeys(_falls(reading, without, voice))
     return Affected(losses=tuple(losses), falls=tuple(falls))
+
+
+def affected_by_small_shop(workshop: Workshop, record: int, from_day: date, *, at: datetime) -> Affected:
+    """Everything at a workshop that changes if its small-shop exception were void from this day on."""
+    reading = read_workshop(workshop, read_at=at)
+    without = replace(reading, small_shops=tuple(_void(one, record, from_day) for one in reading.small_shops))
+    voice = voice_of(workshop, reading.rule_book, now=at)
+    return Affected(
+        losses=tuple(_losses(reading, without, voice, at)), falls=tuple(dict.fromkeys(_falls(reading, without, voice)))
+    )
+
+
+def gained_by_small_shop(workshop: Workshop, record: int, signer: Person, *, at: datetime) -> tuple[Loss, ...]:
+    """Whatever is said otherwise of anybody's job type once this person has signed a proposed exception today."""
+    reading = read_workshop(workshop, read_at=at)
+    voice = voice_of(workshop, reading.rule_book, now=at)
+    signed = tuple(
+        replace(one, second_by=signer.key, entered_on=max(one.entered_on, voice.today)) if one.record == record else one
+        for one in reading.small_shops
+    )
+    return tuple(_losses(reading, replace(reading, small_shops=signed), voice, at))
 
 
 def _without(

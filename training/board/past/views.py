@@ -18,6 +18,7 @@ from training.board.past.moment import Moment, NoSuchMoment, moment_of
 from training.board.past.queries import Proof, proofs_of, team_ever
 from training.board.queries import Reading, decide_all, read_workshop
 from training.board.stored import Cell
+from training.board.small_shop.words import rests_on
 from training.board.views.answers import answer_words
 from training.board.voices import voice_of
 from training.core.permission.decision import Decision
@@ -71,6 +72,7 @@ def past_answer(request: AuthenticatedRequest, workshop: str, person_id: int, jo
         **_asked(request),
         **_told(moment, voice),
         **answer_words(decision, voice),
+        "small_shop": rests_on(decision, reading.small_shops, voice),
         "workshop": site,
         "person": person,
         "job_type": reading.rule_book.job_type(job_type),

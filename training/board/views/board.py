@@ -12,7 +12,8 @@ from django.views.decorators.http import require_safe
 from training.bank.rule_books import rule_book_of
 from training.board.gaps import first_way
 from training.board.labels import CellWords, Voice, cell_words, colleague_words, moment_words
-from training.board.queries import decision_for
+from training.board.queries import decision_in, read_workshop
+from training.board.small_shop.words import rests_on
 from training.board.stored import Cell, cells_of, is_trusted
 from training.board.views.answers import answer_words
 from training.board.voices import voice_of
@@ -49,10 +50,12 @@ def cell(request: AuthenticatedRequest, workshop: str, person_id: int, job_type:
     manager = is_manager(request.user)
     people = Person.objects.filter(group=request.user.group, is_active=True)
     person = get_object_or_404(people if manager else people.filter(pk=request.user.pk), pk=person_id)
-    now, book = timezone.now(), rule_book_of(site)
+    now = timezone.now()
+    reading = read_workshop(site, read_at=now)
+    book = reading.rule_book
     try:
         asked = book.job_type(job_type) if book else None
-        decision = decision_for(person, site, job_type, now)
+        decision = decision_in(reading, person, job_type, now)
     except KeyError as unknown:
         raise Http404 from unknown
     voice = voice_of(site, book, now=now)
@@ -62,6 +65,7 @@ def cell(request: AuthenticatedRequest, workshop: str, person_id: int, job_type:
         "job_type": asked,
         "manager": manager,
         "clock": moment_words(now, voice),
+        "small_shop": rests_on(decision, reading.small_shops, voice),
         **answer_words(decision, voice),
     }
     return render_page(request, page="board/cell.html", part="board/_cell.html", context=context)

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from training.board.labels import moment_words
 from training.board.queries import Reading, decide_one, history_in, read_workshop, supervisors_worked_out
+from training.board.small_shop.words import rests_on
 from training.board.views.answers import answer_words
 from training.board.voices import voice_of
 from training.board.work.lines import jobs_now
@@ -69,7 +70,11 @@ def _own_answers(person: Person) -> dict[str, Any]:
         **_scope(reading, person, voice.today),
         "unsafe": [row for row in history_in(reading, person).unsafe() if row.closed_at is None],
         "answers": [
-            {"job_type": book.job_type(key), **answer_words(decision, voice)}
+            {
+                "job_type": book.job_type(key),
+                "small_shop": rests_on(decision, reading.small_shops, voice),
+                **answer_words(decision, voice),
+            }
             for key, decision in decided.items()
             if book is not None
         ],

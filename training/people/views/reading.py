@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from training.core.trade.calendar import add_months, local_day
-from training.people import queries
+from training.people import queries, small_shops
 from training.people.disputes import Dispute, stance_of
 from training.people.facts import Appointed, MentorAppointed
 from training.people.lapsing import issuer_checks, lapsing_in, with_issuer_checks
@@ -39,6 +39,7 @@ def everyone(request: AuthenticatedRequest) -> HttpResponse:
         "mentors": {one.person.pk for one in mentorings},
         "from_outside": {one.person.pk for one in mentorings if one.outside},
         "to_sign": waiting_for(request.user, mentorings),
+        "small_shops": small_shops.waiting_for(request.user, at=timezone.now()),
         "disputes": [(person, one, _answered_by(person, one)) for person, one in disputes],
         "lapses": lapsing_in(request.user.group, timezone.now()) if manages else [],
     }

@@ -40,6 +40,7 @@ def main() -> int:
         noted = Path(folder) / "cases.xml"
         ended = _run(chosen.only, chosen.seed, noted)
         cases = count_cases(ended.stdout) | (counted_cases(noted) if noted.exists() else {})
+        told = told_lines(noted) if noted.exists() else []
     lines = [
         f"- commit: {commit}{' with uncommitted changes' if changed else ''}",
         f"- begun: {begun}",
@@ -47,6 +48,7 @@ def main() -> int:
         f"- seed: {chosen.seed}",
         f"- ending: {ended.stdout.strip().splitlines()[-1].strip('= ')}",
         f"- cases in all: {sum(cases.values()):,} in {len(cases)} tests",
+        *(f"- {line}" for line in told),
         "",
         "| test | cases |",
         "|---|---|",
@@ -96,6 +98,12 @@ def counted_cases(noted: Path) -> dict[str, int]:
                 name = f"{test.get('classname', '').replace('.', '/')}.py::{test.get('name', '').split('[')[0]}"
                 cases[name] = cases.get(name, 0) + int(said.get("value", "0"))
     return cases
+
+
+def told_lines(noted: Path) -> list[str]:
+    """Return what tests said about their outcome, with record_property("told", line)."""
+    said = ElementTree.parse(noted).getroot().iter("property")
+    return [each.get("value", "") for each in said if each.get("name") == "told"]
 
 
 def _git(*words: str) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.services import deep
-from tests.services.deep import count_cases, counted_cases, write_section
+from tests.services.deep import count_cases, counted_cases, told_lines, write_section
 
 SAID = """
 tests/core/test_x.py::test_one:
@@ -36,6 +36,15 @@ def test_cases_that_a_test_counted_itself_are_summed_over_its_parameters(tmp_pat
     noted = tmp_path / "cases.xml"
     noted.write_text("<testsuite>" + row.format(n="a") + row.format(n="b") + "</testsuite>")
     assert counted_cases(noted) == {"tests/core/test_x.py::test_y": 2000}
+
+
+def test_what_a_test_says_about_its_outcome_is_told_line_by_line(tmp_path: Path) -> None:
+    noted = tmp_path / "cases.xml"
+    said = (
+        '<property name="told" value="mutants: 9"/><property name="cases" value="1"/><property name="told" value="ok"/>'
+    )
+    noted.write_text(f"<testsuite><testcase name='x'><properties>{said}</properties></testcase></testsuite>")
+    assert told_lines(noted) == ["mutants: 9", "ok"]
 
 
 def test_a_run_replaces_only_its_own_section(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,0 +1,159 @@
+"""Judges one mutant in a process of its own: the oracle's cases first, then the tests that reach its function."""
+
+from __future__ import annotations
+
+import json
+import os
+import resource
+import signal
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+import pytest
+from _pytest.runner import runtestprotocol
+
+from tests.mutants.cases import Answered, Case, clears_more, contradicts
+from tests.mutants.grafting import graft
+from tests.mutants.listing import Mutant, compiled
+
+CPU_S = 20
+"""What one step may take of the processor before it counts as going round for ever."""
+REPLAY_CPU_S = 900
+MEMORY_BYTES = 6 * 2**30
+FIRST = 500
+"""How many cases are tried before the tests; the rest come after them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What became of a mutant: ``by`` says what met it, ``clears_more`` the cases that it clears and should not."""
+
+    name: str
+    story: tuple[str, str, str]
+    ending: str
+    by: str = ""
+    seconds: float = 0.0
+    cases: int = 0
+    clears_more: tuple[int, ...] = ()
+
+    @property
+    def survived(self) -> bool:
+        """Whether nothing has met it."""
+        return self.ending == "survived"
+
+    def line(self) -> str:
+        """The verdict as a line of a file."""
+        return json.dumps(asdict(self))
+
+
+def read_verdict(line: str) -> Verdict:
+    """A verdict from its line."""
+    said = json.loads(line)
+    return Verdict(**{**said, "story": tuple(said["story"]), "clears_more": tuple(said["clears_more"])})
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What a mutant meets: the oracle's cases, quick tests and slow ones."""
+
+    cases: Sequence[Answered]
+    quick: Sequence[pytest.Item]
+    slow: Sequence[pytest.Item]
+
+    def ending(self) -> tuple[str, str]:
+        """What meets it first: a few cases, the quick tests, the other cases, the slow tests."""
+        return (
+            _by_oracle(self.cases[:FIRST], 0)
+            or _by_tests(self.quick)
+            or _by_oracle(self.cases[FIRST:], FIRST)
+            or _by_tests(self.slow)
+            or ("survived", self.words())
+        )
+
+    def words(self) -> str:
+        """How many answers are told in other words, with other proofs or remedies: which the oracle does not judge."""
+        allow(CPU_S)
+        other = [n for n, one in enumerate(self.cases) if one.case.decided() != one.decision]
+        return f"{len(other)} answers in other words, such as case {other[0]}" if other else ""
+
+
+def judged(mutant: Mutant, source: str, trial: Trial) -> Verdict:
+    """Whether a mutant lives through its trial."""
+
+    def work() -> tuple[str, str]:
+        allow(CPU_S)
+        try:
+            graft(mutant.module, compiled(mutant, source))
+        except Exception as fault:
+            return "import", type(fault).__name__
+        return trial.ending()
+
+    start = time.monotonic()
+    ending, by = in_child(work)
+    return Verdict(mutant.name, mutant.story, ending, by, round(time.monotonic() - start, 2))
+
+
+def replayed(verdict: Verdict, mutant: Mutant, source: str, cases: Sequence[Case]) -> Verdict:
+    """The verdict on a survivor, with every case that it clears and the unmutated code refuses."""
+
+    def work() -> tuple[str, Any]:
+        allow(REPLAY_CPU_S)
+        graft(mutant.module, compiled(mutant, source))
+        return "replayed", [n for n, case in enumerate(cases) if clears_more(case)]
+
+    ending, found = in_child(work)
+    if ending != "replayed":
+        return replace(verdict, ending=ending, by=f"replaying: {found}")
+    return replace(verdict, cases=len(cases), clears_more=tuple(found))
+
+
+def _by_oracle(answered: Sequence[Answered], start: int) -> tuple[str, str] | None:
+    allow(CPU_S)
+    for n, one in enumerate(answered, start):
+        if contradicts(one.case.decided(), one.opinion):
+            return "oracle", f"case {n}"
+    return None
+
+
+def _by_tests(tests: Sequence[pytest.Item]) -> tuple[str, str] | None:
+    for test in tests:
+        allow(CPU_S)
+        if any(report.failed for report in runtestprotocol(test, log=False, nextitem=None)):
+            return "test", test.nodeid
+    return None
+
+
+def allow(seconds: float) -> None:
+    """So much of the processor from now on; then the signal ends this process."""
+    signal.setitimer(signal.ITIMER_PROF, seconds)
+
+
+def in_child(work: Callable[[], tuple[str, Any]]) -> tuple[str, Any]:
+    """What some work comes to in a process of its own: its answer, or that it ran out of time or fell over."""
+    reader, writer = os.pipe()
+    child = os.fork()
+    if not child:
+        _do(work, writer)
+    os.close(writer)
+    with os.fdopen(reader, "rb") as answer:
+        said = answer.read()
+    _, status = os.waitpid(child, 0)
+    if os.WIFSIGNALED(status):
+        timed_out = os.WTERMSIG(status) == signal.SIGPROF
+        return ("time", "processor time") if timed_out else ("crash", signal.Signals(os.WTERMSIG(status)).name)
+    ending, by = json.loads(said) if said else ("crash", "no answer")
+    return ending, by
+
+
+def _do(work: Callable[[], tuple[str, Any]], writer: int) -> None:
+    """Do it, say it, and be gone: nothing of the parent is tidied up here."""
+    try:
+        signal.signal(signal.SIGPROF, signal.SIG_DFL)
+        resource.setrlimit(resource.RLIMIT_DATA, (MEMORY_BYTES, MEMORY_BYTES))
+        os.write(writer, json.dumps(work()).encode())
+    except BaseException as fault:
+        os.write(writer, json.dumps(("crash", repr(fault)[:200])).encode())
+    finally:
+        os._exit(0)

@@ -1,0 +1,80 @@
+"""Which tests reach which function, and how long each takes: so that a mutant meets the quickest ones that matter."""
+
+from __future__ import annotations
+
+import ast
+import time
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import coverage
+import pytest
+from _pytest.runner import runtestprotocol
+
+from tests.mutants.listing import Mutant, source_of
+from tests.services.processes import ROOT
+
+SLOW_S = 0.1
+
+
+@dataclass(frozen=True)
+class Survey:
+    """The names of all tests, quickest first; of those that fail on the unmutated code; of those reaching a function;
+    of those that take long.
+
+    Functions are named with their module: "training.core.permission.ends:earliest".
+    """
+
+    quickest: tuple[str, ...]
+    failing: tuple[str, ...]
+    reaching: dict[str, tuple[str, ...]]
+    slow: tuple[str, ...]
+
+    def tests_of(self, mutant: Mutant, tests: Mapping[str, pytest.Item]) -> list[pytest.Item]:
+        """The tests for a mutant, quickest first; for what lies outside of every function, all of them."""
+        names = self.reaching.get(f"{mutant.module}:{mutant.function}", self.quickest)
+        return [tests[name] for name in names]
+
+
+def survey(tests: Sequence[pytest.Item], modules: Sequence[str]) -> Survey:
+    """Run every test once on the unmutated code and note which lines it reaches."""
+    watch = coverage.Coverage(data_file=None, config_file=False, include=[str(ROOT / "training" / "core" / "*")])
+    took: dict[str, float] = {}
+    failing = []
+    watch.start()
+    for test in tests:
+        watch.switch_context(test.nodeid)
+        start = time.monotonic()
+        if any(report.failed for report in runtestprotocol(test, log=False, nextitem=None)):
+            failing.append(test.nodeid)
+        took[test.nodeid] = time.monotonic() - start
+    watch.stop()
+    quickest = tuple(sorted(took.keys() - set(failing), key=lambda name: took[name]))
+    found = (each for module in modules for each in _reaching(watch.get_data(), module))
+    return Survey(
+        quickest=quickest,
+        failing=tuple(failing),
+        slow=tuple(name for name in quickest if took[name] > SLOW_S),
+        reaching={function: tuple(name for name in quickest if name in names) for function, names in found},
+    )
+
+
+def _reaching(noted: coverage.CoverageData, module: str) -> Iterator[tuple[str, frozenset[str]]]:
+    """Each function of a module with the tests that ran a line of its body."""
+    contexts: dict[int, list[str]] = defaultdict(list, noted.contexts_by_lineno(str(_file_of(module))))
+    for name, function in _functions(ast.parse(source_of(module)), ""):
+        lines = range(function.body[0].lineno, (function.end_lineno or 0) + 1)
+        yield f"{module}:{name}", frozenset(test for line in lines for test in contexts[line])
+
+
+def _file_of(module: str) -> str:
+    return str(ROOT / f"{module.replace('.', '/')}.py")
+
+
+def _functions(tree: ast.AST, around: str) -> Iterator[tuple[str, ast.FunctionDef]]:
+    for node in ast.iter_child_nodes(tree):
+        name = f"{around}.{getattr(node, 'name', '')}".strip(".")
+        if isinstance(node, ast.FunctionDef):
+            yield name, node
+        yield from _functions(node, name if isinstance(node, ast.FunctionDef | ast.ClassDef) else around)

@@ -23,7 +23,10 @@ NOBODY_FROM_OUTSIDE = gettext_lazy("Nobody may observe it at present: a manager 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GapWords:
-    """One thing that is missing: what, where it stands now, the rule in a sentence with its source, and the way."""
+    """One thing that is missing: what, where it stands now, the rule in a sentence with its source, and the way.
+
+    ``disputed`` says which records would prove it, were they not disputed.
+    """
 
     title: str
     now: str
@@ -31,6 +34,7 @@ class GapWords:
     source: str
     way: str
     records: tuple[int, ...]
+    disputed: tuple[str, ...] = ()
 
 
 def gaps_words(decision: Decision, voice: Voice) -> list[GapWords]:
@@ -177,6 +181,14 @@ def _sign_off(facts: Facts) -> str:
     return said
 
 
+def _stood_down(facts: Facts) -> str:
+    count = int(facts["people"])
+    said = ngettext("%(n)d person has to release it.", "%(n)d people have to release it.", count) % {"n": count}
+    if facts["fresh_evidence"]:
+        return said
+    return f"{said} {_('Nothing fresh was seen since: a mentor observes a task, made alone, first.')}"
+
+
 def _not_done(facts: Facts) -> str:
     return _("Asked for: done within the last %(n)d days.") % {"n": facts["within_days"]}
 
@@ -192,6 +204,7 @@ _NOW: Mapping[Ground, Callable[[Facts], str]] = {
     Ground.UNSAFE_ANSWER: _unsafe,
     Ground.SIGN_OFF: _sign_off,
     Ground.NOT_DONE_LATELY: _not_done,
+    Ground.STOOD_DOWN: _stood_down,
     Ground.RECORD_UNREADABLE: _erased,
 }
 

@@ -22,7 +22,7 @@ from training.drill.disputed import MOVES_RECALL, counted_answers, seen_and_coun
 from training.drill.facts import Answered, TalkedThrough
 from training.drill.models import Drill, PersonBelief, RecallState, Turn
 from training.drill.parameters import SHIPPED, ParameterSet, parameters_of
-from training.people.disputes import SHAPES, counting, disputes_in
+from training.people.disputes import SHAPES, Dispute, counting, disputes_in
 from training.people.models import Person
 from training.records.facts import Fact
 from training.records.models import Record
@@ -40,7 +40,8 @@ class History:
     """One person's answers and talk-throughs as written; ``unreadable`` names records that could not be read.
 
     ``parameter_set`` is the one in force as known then; recall is folded with it. ``discounted`` are right answers that
-    are disputed: they count for nothing. ``newest`` is the record that moved recall last.
+    are disputed: they count for nothing. ``newest`` is the record that moved recall last. ``disputes`` are the
+    person's, of records of every kind.
     """
 
     answers: tuple[Written[Answered], ...]
@@ -49,6 +50,7 @@ class History:
     parameter_set: ParameterSet = SHIPPED
     discounted: frozenset[int] = frozenset()
     newest: int = 0
+    disputes: tuple[Dispute, ...] = ()
 
     def until(self, at: datetime) -> History:
         """Only what had happened by then."""
@@ -103,6 +105,7 @@ def _history(key: str, rows: Sequence[Written[Fact]], using: ParameterSet) -> Hi
         parameter_set=using,
         discounted=discounted,
         newest=max((row.number for row in rows if row.kind in MOVES_RECALL), default=0),
+        disputes=disputes,
     )
 
 

@@ -12,13 +12,14 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
+from training.board.disputed import disputed_now
 from training.board.gaps import first_way
 from training.board.labels import Voice, cell_words, moment_words
 from training.board.past.moment import Moment, NoSuchMoment, moment_of
 from training.board.past.queries import Proof, proofs_of, team_ever
 from training.board.queries import Reading, decide_all, read_workshop
-from training.board.stored import Cell
 from training.board.small_shop.words import rests_on
+from training.board.stored import Cell
 from training.board.views.answers import answer_words
 from training.board.voices import voice_of
 from training.core.permission.decision import Decision
@@ -71,7 +72,7 @@ def past_answer(request: AuthenticatedRequest, workshop: str, person_id: int, jo
     context = {
         **_asked(request),
         **_told(moment, voice),
-        **answer_words(decision, voice),
+        **answer_words(decision, voice, disputed_now(reading, person)),
         "small_shop": rests_on(decision, reading.small_shops, voice),
         "workshop": site,
         "person": person,

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from training.bank.rule_books import rule_book_of
+from training.board.disputed import disputed_now
 from training.board.gaps import first_way
 from training.board.labels import CellWords, Voice, cell_words, colleague_words, moment_words
 from training.board.queries import decision_in, read_workshop
@@ -66,7 +67,7 @@ def cell(request: AuthenticatedRequest, workshop: str, person_id: int, job_type:
         "manager": manager,
         "clock": moment_words(now, voice),
         "small_shop": rests_on(decision, reading.small_shops, voice),
-        **answer_words(decision, voice),
+        **answer_words(decision, voice, disputed_now(reading, person)),
     }
     return render_page(request, page="board/cell.html", part="board/_cell.html", context=context)
 

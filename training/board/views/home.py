@@ -9,6 +9,7 @@ from django.http import HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from training.board.disputed import disputed_now
 from training.board.labels import moment_words
 from training.board.queries import Reading, decide_one, history_in, read_workshop, supervisors_worked_out
 from training.board.small_shop.words import rests_on
@@ -60,6 +61,7 @@ def _own_answers(person: Person) -> dict[str, Any]:
     book = reading.rule_book
     voice = voice_of(site, book, now=now)
     decided = _decided(reading, book, person) if book else {}
+    disputed = disputed_now(reading, person)
     return {
         "person": person,
         "workshop": site,
@@ -73,7 +75,7 @@ def _own_answers(person: Person) -> dict[str, Any]:
             {
                 "job_type": book.job_type(key),
                 "small_shop": rests_on(decision, reading.small_shops, voice),
-                **answer_words(decision, voice),
+                **answer_words(decision, voice, disputed),
             }
             for key, decision in decided.items()
             if book is not None

@@ -107,7 +107,8 @@ CSRF_FAILURE_VIEW = "training.web.errors.csrf_failed"
 
 # ---------------------------------------------------------------- what the browser is told
 SECURE_SSL_REDIRECT = not AT_HOME and not read_yes("HOOKSIDE_PLAIN_HTTP_INSIDE")
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if read_yes("HOOKSIDE_BEHIND_PROXY") else None
+BEHIND_PROXY = read_yes("HOOKSIDE_BEHIND_PROXY")  # then it also says where a request comes from
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if BEHIND_PROXY else None
 SECURE_HSTS_SECONDS = 0 if AT_HOME else int(timedelta(days=365).total_seconds())
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"

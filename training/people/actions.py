@@ -16,6 +16,7 @@ from training.core.permission.evidence import Appointment, MentorAppointment, Pe
 from training.core.permission.validity import appointed_through
 from training.core.trade.calendar import local_day
 from training.people import checks, facts
+from training.people.attempts import forget
 from training.people.models import Person, RoleHeld, Workshop, WorksTowards
 from training.people.queries import (
     papers_not_withdrawn,
@@ -197,9 +198,10 @@ def read_cautions(*, person: Person, at: datetime) -> None:
 
 
 def set_password(*, person: Person, password: str) -> None:
-    """Set the password; sessions opened with the former one end."""
+    """Set the password; sessions opened with the former one end, and tries at it are forgotten."""
     person.set_password(password)
     person.save(update_fields=["password"])
+    forget(person)
 
 
 @transaction.atomic

@@ -75,6 +75,7 @@ class Person(AbstractBaseUser):
     tally = models.PositiveIntegerField()
     contract = models.CharField(max_length=12, choices=Contract.choices)
     is_active = models.BooleanField(default=True)
+    last_day = models.DateField(null=True, blank=True)  # as the newest record of a leaving day says
     cautions_read_at = models.DateTimeField(null=True, blank=True)
 
     USERNAME_FIELD = "username"
@@ -128,3 +129,14 @@ class WorksTowards(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person} towards {self.job_type}"
+
+
+class TriesCounted(models.Model):
+    """How often a password was tried, per account, address or browser; the digest tells nobody which."""
+
+    digest = models.CharField(max_length=64, primary_key=True)
+    tries = models.PositiveIntegerField()
+    last_at = models.DateTimeField(db_index=True)
+
+    def __str__(self) -> str:
+        return f"{self.tries} tries"

@@ -15,6 +15,8 @@ from training.bank.queries import newest_tasks, task_of
 from training.core.permission.evidence import Supervision
 from training.core.permission.practical import Judgement, PracticalTask, StepResult, faults_of_attempt
 from training.people.models import Person
+from training.people.own_password import is_own_password
+from training.people.refusal import Refusal
 from training.records.actions import Refused
 from training.signoff import actions
 from training.signoff.forms import Noted, read_noted
@@ -66,8 +68,11 @@ def sign(request: AuthenticatedRequest, draft_id: int) -> HttpResponse:
     context = _context(draft, task_of(draft.task))
     status = 200
     if request.method == "POST" and not draft.signed_at:
-        if request.user.check_password(request.POST.get("password", "")):
-            return _signed(request, draft)
+        try:
+            if is_own_password(request.user, request.POST.get("password", ""), at=timezone.now()):
+                return _signed(request, draft)
+        except Refusal as refusal:
+            raise BadPost(refusal.sentence) from refusal
         context["wrong_password"], status = True, 400
     return render_page(request, page="signoff/sign.html", part="signoff/_sign.html", context=context, status=status)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -9,6 +10,8 @@ from django.utils.translation import gettext_lazy as _
 
 from training.people.checks import MOST_LETTERS
 from training.people.models import Person
+from training.people.own_password import is_own_password
+from training.people.refusal import Refusal
 
 
 class CopyForm(forms.Form):
@@ -23,15 +26,18 @@ class CopyForm(forms.Form):
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 
-    def __init__(self, *args: Any, viewer: Person, own: bool, **more: Any) -> None:
+    def __init__(self, *args: Any, viewer: Person, at: datetime, own: bool, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.viewer = viewer
+        self.viewer, self.at = viewer, at
         if own:
             del self.fields["why"]
 
     def clean_password(self) -> str:
         """Refuse when somebody else seems to sit before a screen that was left open."""
         password: str = self.cleaned_data["password"]
-        if not self.viewer.check_password(password):
-            raise forms.ValidationError(_("This is not your password. Nothing was given out."))
-        return password
+        try:
+            if is_own_password(self.viewer, password, at=self.at):
+                return password
+        except Refusal as refusal:
+            raise forms.ValidationError(refusal.sentence) from refusal
+        raise forms.ValidationError(_("This is not your password. Nothing was given out."))

@@ -30,7 +30,8 @@ def copy(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     own = person.pk == request.user.pk
     if not own and not is_manager(request.user):
         raise PermissionDenied(_("Only a manager may open this page."))
-    form = CopyForm(request.POST or None, viewer=Person.objects.get(pk=request.user.pk), own=own)
+    viewer = Person.objects.get(pk=request.user.pk)
+    form = CopyForm(request.POST or None, viewer=viewer, at=timezone.now(), own=own)
     if not form.is_valid():
         context = {"person": person, "own": own, "form": form}
         return render(request, "board/copy.html", context, status=400 if form.is_bound else 200)

@@ -1,4 +1,4 @@
-"""The small workshop, and a clock that stands still until a test moves it."""
+"""The small workshop, a bay with everything there for a job, and clocks that stand still until a test moves them."""
 
 from __future__ import annotations
 
@@ -9,11 +9,25 @@ import pytest
 from django.utils import timezone
 
 from tests.board.house import NOW, House, make_house
+from tests.board.job_cast import Clock, job_bay
+from tests.board.work_cast import Bay
 
 
 @pytest.fixture
 def house() -> House:
     return make_house()
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
+    """A clock that stands at this moment, for jobs, whose kit was checked today."""
+    return Clock(monkeypatch)
+
+
+@pytest.fixture
+def bay(clock: Clock) -> Bay:
+    """People, papers and kit for a job."""
+    return job_bay()
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
-from tests.board.job_cast import Clock, job_bay, planned_job, read, start, started_job
+from tests.board.job_cast import Clock, planned_job, read, start, started_job
 from tests.board.work_cast import Bay, appointed, signed_in
 from tests.factories.people import ManagerFactory, PersonFactory
 from training.board.facts import CrewNamed
@@ -18,16 +18,6 @@ from training.people.models import Person
 from training.records.models import Record
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
-
-
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
-    return Clock(monkeypatch)
-
-
-@pytest.fixture
-def bay(clock: Clock) -> Bay:
-    return job_bay()
 
 
 def there(bay: Bay) -> str:

@@ -10,7 +10,6 @@ import pytest
 from tests.board.job_cast import (
     Clock,
     handed_back,
-    job_bay,
     plan,
     planned_job,
     proved,
@@ -30,16 +29,6 @@ from training.people.models import Person
 from training.records.queries import facts_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
-
-
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
-    return Clock(monkeypatch)
-
-
-@pytest.fixture
-def bay(clock: Clock) -> Bay:
-    return job_bay()
 
 
 # ---------------------------------------------------------------- planning

@@ -13,7 +13,6 @@ from tests.board.job_cast import (
     count,
     handed_back,
     insulation,
-    job_bay,
     proved,
     read,
     readings,
@@ -32,16 +31,6 @@ from training.equipment.models import KitItem
 from training.records.models import Record
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
-
-
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
-    return Clock(monkeypatch)
-
-
-@pytest.fixture
-def bay(clock: Clock) -> Bay:
-    return job_bay()
 
 
 # ---------------------------------------------------------------- locks and hand-over

@@ -10,7 +10,6 @@ from django.urls import reverse
 from tests.board.job_cast import (
     C_KINDS,
     Clock,
-    job_bay,
     proved,
     read,
     readings,
@@ -33,16 +32,6 @@ from training.records.models import Record
 from training.records.queries import facts_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
-
-
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
-    return Clock(monkeypatch)
-
-
-@pytest.fixture
-def bay(clock: Clock) -> Bay:
-    return job_bay()
 
 
 # ---------------------------------------------------------------- readings
@@ -125,7 +114,7 @@ def test_anybody_stops_and_only_a_new_start_of_work_goes_on(bay: Bay, clock: Clo
     wrote(bay, key, "stop", by=PersonFactory(workshop=bay.workshop), says="Smell at the inverter")
     page = said(bay, key)
     assert "Smell at the inverter" in page
-    assert "The cordon stays" in page
+    assert "label and cordon stay" in page
     refused(bay, key, "count", "Smell at the inverter", tools_out=1, tools_back=1, people_clear=2, refitted="Covers")
     assert start(bay, key).status_code == 302
     assert "Prove dead again" in said(bay, key)
@@ -164,7 +153,7 @@ def test_a_stand_down_shows_at_the_next_look_and_a_look_writes_nothing(bay: Bay,
     before = Record.objects.count()
     assert watch_jobs() == 1
     page = said(bay, key, by=bay.second)
-    assert "Make it safe" in page
+    assert "Hands off and back off" in page
     assert bay.lead.short_name in page
     assert "Hot smell" not in page, "a reason is for those who may see it"
     assert "Stop" in signed_in(bay.lead).get(reverse("board:home")).content.decode()
@@ -177,7 +166,7 @@ def test_a_stand_down_shows_at_the_next_look_and_a_look_writes_nothing(bay: Bay,
 def test_the_second_persons_clearance_falls_and_the_page_says_stop(bay: Bay, clock: Clock) -> None:
     key = started_job(bay)
     stand_down(person=bay.second, job_types=None, reason="Tired.", medical=False, by=bay.manager, at=clock.now)
-    assert "Make it safe" in said(bay, key)
+    assert "Hands off and back off" in said(bay, key)
 
 
 def test_a_glove_event_takes_the_pair_out_and_stops_the_work(bay: Bay, clock: Clock) -> None:
@@ -188,7 +177,7 @@ def test_a_glove_event_takes_the_pair_out_and_stops_the_work(bay: Bay, clock: Cl
     note_something(item=gloves, what="oil", noted_on=today, by=bay.second, at=clock.now)
     page = said(bay, key)
     assert f"{gloves.ident} is out" in page
-    assert "Make it safe" in page
+    assert "Hands off and back off" in page
     assert start(bay, key).status_code == 200, "the same pair does not start again"
     spare = checked({"gloves": in_service(bay.workshop, "gloves", by=bay.manager, at=clock.now)}, bay.lead, clock.now)
     kit = [(bay.lead_kit | spare)[kind].pk for kind in C_KINDS]

@@ -155,6 +155,14 @@ class LockRemoved(Fact, frozen=True):
     by: str
 
 
+class StopRead(Fact, frozen=True):
+    """Somebody on the job, or a manager, has read that the work has to stop; ``reasons`` are all that stood there."""
+
+    kind: ClassVar[str] = "board.stop_read"
+    reasons: list[str]
+    by: str
+
+
 class JobClosed(Fact, frozen=True):
     """Handed back and closed: to whom, and what they were told."""
 

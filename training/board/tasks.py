@@ -5,15 +5,19 @@ from __future__ import annotations
 import logging
 
 from celery import shared_task
+from django.core.cache import cache
 from django.core.mail import mail_admins
+from django.urls import reverse
 from django.utils import timezone
 
 from training.board.actions import sweep, work_out
 from training.board.replaying import replay
-from training.board.work.now import running_now
+from training.board.work.now import Now, running_at
+from training.board.work.stopped import readers_of
 from training.people.models import Person, Workshop
 
 logger = logging.getLogger(__name__)
+MAILED_AGAIN_S = 3600
 
 
 class DecisionsDiffer(RuntimeError):
@@ -50,13 +54,36 @@ def replay_decisions(**_later: object) -> int:
 
 @shared_task(name="board.watch_jobs")
 def watch_jobs(**_later: object) -> int:
-    """Look at every running job anew and say in the log which has to stop; writes nothing, closes nothing."""
+    """Look at every running job anew; one that has to stop goes to the log, and by mail to whom alarms go.
+
+    The mail comes at once, and hourly until somebody has read it in Hookside. Writes nothing, closes nothing.
+    """
     now = timezone.now()
-    ended = [(site, one) for site in _sites() for one in running_now(site, at=now) if one.ended]
-    for site, one in ended:
+    ended = [one for site in _sites() for one in running_at(site, at=now) if one.ended]
+    for one in ended:
         codes = ", ".join(reason.code for reason in one.ended)
-        logger.warning("%s: job %s has to stop: %s", site.slug, one.job.key, codes)
+        logger.warning("%s: job %s has to stop: %s", one.workshop.slug, one.job.key, codes)
+        if not readers_of(one.job, one.ended):
+            _mail(one, codes)
     return len(ended)
+
+
+def _mail(one: Now, codes: str) -> None:
+    """Say by mail that a job has to stop: where, never who or why, since mail is open to many."""
+    told = f"mailed.{one.job.key}.{codes.replace(', ', '.')}"
+    if not cache.add(told, True, MAILED_AGAIN_S):
+        return
+    said, place = one.job.said, reverse("board:job", args=[one.workshop.slug, one.job.key])
+    job_type, bay = (said.job_type, said.bay) if said else ("?", "?")
+    text = (
+        f"{one.workshop.name}, job type {job_type}, bay {bay}: the work has to stop, and nobody has said yet that they "
+        f"have read it. See {place} in Hookside, and go there."
+    )
+    try:
+        mail_admins(f"Stop work: {one.workshop.name}, bay {bay}", text)
+    except OSError:  # pages and log say it all the same
+        cache.delete(told)
+        logger.exception("The mail about job %s did not go out", one.job.key)
 
 
 def _sites() -> list[Workshop]:

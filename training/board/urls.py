@@ -12,7 +12,7 @@ from training.board.rules.views import book as rules
 from training.board.rules.views import changing as rules_change
 from training.board.small_shop import views as small_shops
 from training.board.views import board, home, mentor, refit
-from training.board.work.views import crews
+from training.board.work.views import crews, stops
 from training.board.work.views import job as jobs
 from training.board.work.views import start as work
 
@@ -20,6 +20,7 @@ app_name = "board"
 urlpatterns = [
     path("", home.home, name="home"),
     path("tally/", home.card, name="card"),
+    path("stops/", stops.stops, name="stops"),
     path("copy/<int:person_id>/", privacy.copy, name="copy"),
     path("recall/", recall.recall, name="recall"),
     path("recall/parameters/", refit.parameters, name="parameters"),
@@ -47,7 +48,9 @@ urlpatterns = [
     path("work/<slug:workshop>/", work.start_of_work, name="start_of_work"),
     path("work/<slug:workshop>/<int:number>/", work.started, name="started"),
     path("work/<slug:workshop>/plan/", jobs.plan, name="plan_job"),
+    path("work/<slug:workshop>/stopped/", stops.stopped, name="stopped"),
     path("work/<slug:workshop>/crews/", crews.crews, name="crews"),
     path("work/<slug:workshop>/job/<str:key>/", jobs.job, name="job"),
     path("work/<slug:workshop>/job/<str:key>/done/", jobs.done, name="job_done"),
+    path("work/<slug:workshop>/job/<str:key>/read/", stops.read, name="stop_read"),
 ]

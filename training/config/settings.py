@@ -74,6 +74,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "training.people.context.who",
+                "training.board.views.top.stops",
             ],
             "builtins": [
                 "django.templatetags.i18n",
@@ -161,7 +162,8 @@ REDIS_URL = read_text("HOOKSIDE_REDIS_URL")
 CACHES = {
     "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}
     if REDIS_URL
-    else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+    else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    "near": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "near"},  # this process, seconds
 }
 # due work is rows in the database; without Redis nobody hears the bell and `manage.py work` drains the rows
 CELERY_BROKER_URL = REDIS_URL or "memory://"

@@ -23,7 +23,9 @@ if TEST_DATABASE_URL.startswith("sqlite"):
 DEMO = False
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+CACHES = {
+    name: {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": name} for name in ("default", "near")
+}
 STATIC_ROOT = None
 MEDIA_ROOT = tempfile.gettempdir()
 CELERY_TASK_ALWAYS_EAGER = True

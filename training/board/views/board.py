@@ -18,6 +18,7 @@ from training.board.small_shop.words import rests_on
 from training.board.stored import Cell, cells_of, is_trusted
 from training.board.views.answers import answer_words
 from training.board.voices import voice_of
+from training.board.work.stopped import stopped_at, stops_for
 from training.core.permission.rule_book import JobType, RuleBook
 from training.drill.picking import job_types_sought_at
 from training.people.models import Person, Workshop
@@ -33,11 +34,14 @@ def board(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     site = _workshop(request, workshop)
     now, book = timezone.now(), rule_book_of(site)
     voice = voice_of(site, book, now=now)
+    own = stops_for(request.user, at=now)
     context = {
         "workshop": site,
+        "stops": own,
         "sites": Workshop.objects.filter(group=request.user.group).order_by("name"),
         "book": book,
         "rows": _rows(site, book, voice, request.user) if book else [],
+        "wall": stopped_at(site, at=now, besides=[one.line.key for one in own.stopped]),
         "trusted": is_trusted(head_of(site.group.chain_id), now),
         "clock": moment_words(now, voice),
     }

@@ -15,7 +15,6 @@ from training.board.queries import Reading, decide_one, history_in, read_worksho
 from training.board.small_shop.words import rests_on
 from training.board.views.answers import answer_words
 from training.board.voices import voice_of
-from training.board.work.lines import jobs_now
 from training.core.permission.rule_book import RuleBook
 from training.core.permission.validity import in_force
 from training.drill.models import Drill
@@ -31,7 +30,6 @@ DRILL_MINUTES = 5
 def home(request: AuthenticatedRequest) -> HttpResponse:
     """Start shift drill first; then every job type worked towards, with what is missing."""
     context = _own_answers(request.user)
-    context["jobs_now"] = jobs_now(request.user, timezone.now())
     context["open_drill"] = Drill.objects.filter(person=request.user, closed_at=None).first()
     return render_page(request, page="board/home.html", part="board/_home.html", context=context)
 

@@ -15,7 +15,7 @@ from training.bank.rule_books import rule_book_of
 from training.board.facts import WorkStarted
 from training.board.queries import Reading, decide_one, no_rule_book, read_workshop, supervisors_worked_out
 from training.board.work import jobs
-from training.board.work.events import WORKED, read_event
+from training.board.work.events import NOTED, WORKED, read_event
 from training.board.work.jobs import JobRead
 from training.board.work.watch import appointments_of
 from training.core.permission.decision import Mode
@@ -113,7 +113,7 @@ def _on_record(asked: Asked) -> JobRead:
             raise Refused(_("There is no such job here."))
         return found
     of_key = Record.objects.filter(chain_id=asked.workshop.group.chain_id, about=asked.key)
-    if of_key.exclude(kind__in=[shape.kind for shape in WORKED]).exists():
+    if of_key.exclude(kind__in=[shape.kind for shape in WORKED + NOTED]).exists():
         raise Refused(_("This page is too old. Open the start of work anew."))
     return jobs.jobs_read([asked.key], chain_id=asked.workshop.group.chain_id)[asked.key]
 

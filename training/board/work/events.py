@@ -39,14 +39,15 @@ WORKED: Final[tuple[type[Fact], ...]] = (
     facts.JobClosed,
     facts.JobCalledOff,
 )
+NOTED: Final[tuple[type[Fact], ...]] = (facts.StopRead,)  # moves nothing: it only says that somebody knows
 ENDS: Final = (facts.JobClosed.kind, facts.JobCalledOff.kind)
 
 
 def event_of(row: Written[Fact]) -> Event | None:
-    """The event that a record is; None for one that only plans."""
+    """The event that a record is; None for one that only plans, or only says that somebody knows."""
     if row.fact is None:
         return _unreadable(row)
-    if isinstance(row.fact, PLANNED):
+    if isinstance(row.fact, PLANNED + NOTED):
         return None
     try:
         return read_event(row.fact, record=row.number, at=row.happened_at)

@@ -9,7 +9,7 @@ from datetime import date, datetime
 
 from training.board.facts import CrewNamed, JobPlanned, LockRemoved, WorkStarted
 from training.board.models import Job
-from training.board.work.events import ENDS, PLANNED, WORKED, event_of
+from training.board.work.events import ENDS, NOTED, PLANNED, WORKED, event_of
 from training.core.permission.running import Event, Running, Unreadable, state_at, state_of
 from training.core.permission.start_of_work import OtherJob
 from training.people.models import Workshop
@@ -83,7 +83,7 @@ def jobs_read(keys: Iterable[str], *, chain_id: int) -> dict[str, JobRead]:
     """These jobs, each folded from everything written about it; records of unknown kinds count as unreadable."""
     wanted = list(dict.fromkeys(keys))
     rows: dict[str, list[Written[Fact]]] = defaultdict(list)
-    for row in facts_of([*PLANNED, *WORKED], chain_id=chain_id, about=wanted):
+    for row in facts_of([*PLANNED, *WORKED, *NOTED], chain_id=chain_id, about=wanted):
         rows[row.about].append(row)
     unknown = unknown_about(wanted, chain_id=chain_id)
     return {key: _read(key, rows[key], unknown.get(key, ())) for key in wanted}

@@ -4,18 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
-from training.bank.rule_books import rule_book_of
 from training.board.facts import JobPlanned
 from training.board.labels import Voice, moment_words
-from training.board.voices import voice_of
 from training.board.work.jobs import JobRead
-from training.board.work.now import running_now
 from training.people.models import Person, Workshop
 
 
@@ -50,7 +46,7 @@ def line_of(job: JobRead, voice: Voice) -> JobLine:
         title=voice.job_types.get(said.job_type, said.job_type) if said else "?",
         job_type=said.job_type if said else "?",
         vehicle=said.vehicle if said else "?",
-        bay=said.bay if said else "",
+        bay=_bay_words(said.bay) if said else "",
         lead=voice.names.get(job.lead, "") if job.lead else "",
         second=voice.names.get(job.second, "") if job.second else "",
         ends=moment_words(said.planned_end, voice) if said else "?",
@@ -58,14 +54,6 @@ def line_of(job: JobRead, voice: Voice) -> JobLine:
         tone=tone,
         is_waiting=job.is_waiting,
     )
-
-
-def jobs_now(person: Person, at: datetime) -> list[dict[str, Any]]:
-    """The running jobs that somebody is to see on their first page, each with whether it has to stop."""
-    site = person.workshop
-    found = list(running_now(site, at=at, person=person))
-    voice = voice_of(site, rule_book_of(site), now=at) if found else None
-    return [{"line": line_of(one.job, voice), "stopped": bool(one.ended)} for one in found if voice]
 
 
 def as_planned(job: JobRead, site: Workshop) -> dict[str, Any]:
@@ -82,6 +70,11 @@ def as_planned(job: JobRead, site: Workshop) -> dict[str, Any]:
 
 def _figures(plan: JobPlanned) -> dict[str, str]:
     return {"highest_dc_v": plan.highest_dc_v, "highest_ac_v": plan.highest_ac_v, "mass_kg": plan.mass_kg}
+
+
+def _bay_words(bay: str) -> str:
+    """A bay as people call it: "2" is bay 2, "Bay 2" and "Yard" are what they say."""
+    return _("bay %(number)s") % {"number": bay} if bay[:1].isdigit() else bay
 
 
 def _stands(job: JobRead, voice: Voice) -> tuple[str, str]:

@@ -71,6 +71,7 @@ SAID: Final[Mapping[type[Fact], Callable[[Any, Mapping[str, str]], str]]] = {
     facts.LockRemoved: lambda fact, names: (
         _("Agreed: the lock of %(who)s was taken off") % {"who": _removed(fact, names)}
     ),
+    facts.StopRead: lambda _fact, _names: _("Read that the work has to stop"),
     facts.JobClosed: lambda fact, _names: _("Handed back: %(to)s") % {"to": fact.handed_to},
     facts.JobCalledOff: lambda fact, _names: _("Called off: %(why)s") % {"why": fact.why},
 }

@@ -11,22 +11,28 @@ from django.utils.translation import gettext as _
 from training.board import facts
 from training.board.labels import Voice, moment_words
 from training.board.work.jobs import JobRead
+from training.board.work.now import ended_of
 from training.board.work.said import said_of
-from training.board.work.words import reasons_words
+from training.board.work.stopped import readers_of
+from training.board.work.words import STOP_WORDS, reasons_words
 from training.core.permission.proving import Proving, not_dead, not_read
 from training.core.permission.running import Measured, Running
-from training.core.permission.running_rules import holds_up, stops
+from training.core.permission.running_rules import holds_up
 from training.core.trade.reasons import Reason
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Headline:
-    """One word on where it stands, what follows, and every reason. ``tone`` repeats the word: stop, warn, aside."""
+    """One word on where it stands, what follows, and every reason. ``tone`` repeats the word: stop, warn, aside.
+
+    ``read`` are those who have said that they know of a stop.
+    """
 
     word: str
     then: str
     reasons: tuple[str, ...] = ()
     tone: str = ""
+    read: tuple[str, ...] = ()
 
 
 def headline(job: JobRead, voice: Voice, fallen: Sequence[Reason]) -> Headline:
@@ -35,12 +41,10 @@ def headline(job: JobRead, voice: Voice, fallen: Sequence[Reason]) -> Headline:
     if state.over is not None:
         word = _("Closed") if state.over.closed else _("Called off")
         return Headline(word=word, then=state.over.says, tone="aside")
-    ended = stops(state, now, fallen)
-    if ended and (job.is_running or state.unreadable) and not state.energised:
-        then = _(
-            "Make it safe, cover, back off. The cordon stays. Nobody works on before a new start of work says yes."
-        )
-        return Headline(word=_("Stop"), then=then, reasons=tuple(reasons_words(ended, voice)), tone="stop")
+    ended = ended_of(job, now, fallen)
+    if ended:
+        reasons, read = tuple(reasons_words(ended, voice)), tuple(readers_of(job, ended))
+        return Headline(word=_("Stop work"), then=str(STOP_WORDS), reasons=reasons, tone="stop", read=read)
     if job.is_waiting:
         return Headline(word=_("Planned"), then=_("Nothing begins before the start of work says yes."))
     held = tuple(reasons_words(holds_up(state, now), voice)) if not state.energised else ()

@@ -75,7 +75,7 @@ def _people(
                 "clearance_fell", "{person} may not take this any more: {role}.", _ANEW, person=key, role=role
             )
         elif _stood_down_since(reading.everybody.get(key), role, row.number):
-            text = "{person} was stood down since the start of work."
+            text = "{person}'s clearance fell since the start of work: a new start of work asks it anew."
             yield because("stood_down_since", text, _ANEW, person=key)
 
 

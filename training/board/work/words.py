@@ -20,6 +20,10 @@ GROUPS: Final[Mapping[Group, str | Promise]] = {
     Group.PAPERS: gettext_lazy("Papers, bay and vehicle"),
 }
 _OF_A_KIND: Final = frozenset({"kind_missing", "second_kind_missing"})
+STOP_WORDS: Final = gettext_lazy(
+    "Hands off and back off; treat every part as live. Locks, label and cordon stay. What is open is covered by the "
+    "maker's procedure only. Nobody works on before a new start of work says yes."
+)
 OWN_PAGE: Final = gettext_lazy("What is missing is on this person's own page; a manager sees it too.")
 
 

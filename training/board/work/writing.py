@@ -15,6 +15,8 @@ from training.board import facts
 from training.board.models import Job
 from training.board.work.events import number_text, read_event
 from training.board.work.jobs import JobRead, job_on_record
+from training.board.work.now import running_for
+from training.board.work.stopped import readers_of
 from training.board.work.watch import fallen
 from training.core.permission.planning import Plan, may_plan
 from training.core.permission.running_rules import refusals
@@ -114,6 +116,18 @@ def write(fact: Fact, *, key: str, workshop: Workshop, by: Person, at: datetime)
     if reasons:
         raise NotYet(reasons)
     return append(fact, chain_id=workshop.group.chain_id, about=key, at=at)
+
+
+@transaction.atomic
+def read_stop(*, key: str, workshop: Workshop, by: Person, at: datetime) -> None:
+    """Somebody whose pages say that a job has to stop has read it; a second tap finds the first again."""
+    _lock(workshop)
+    shown = next((one for one in running_for(by, at=at) if one.job.key == key and one.workshop == workshop), None)
+    if shown is None or not shown.ended:
+        raise Refused(_("This job does not have to stop, or not any more. Open it to see where it stands."))
+    if by.key not in readers_of(shown.job, shown.ended):
+        fact = facts.StopRead(reasons=[reason.sentence for reason in shown.ended], by=by.key)
+        append(fact, chain_id=workshop.group.chain_id, about=key, at=at)
 
 
 @transaction.atomic

@@ -1,5 +1,5 @@
-"""Does the due work where no Celery worker runs: clearances no longer believed, the walk of the seal at the start and
-hourly, signed heads and replayed decisions daily, and the weekly refit."""
+"""Does the due work where no Celery worker runs: clearances no longer believed, a look at every running job each
+minute, the walk of the seal at the start and hourly, signed heads and replayed decisions daily, the weekly refit."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from training.board.actions import sweep
-from training.board.tasks import replay_decisions
+from training.board.tasks import replay_decisions, watch_jobs
 from training.drill.tasks import refit_parameters, refold_behind
 from training.records.tasks import sign_heads, verify_chains
 
 logger = logging.getLogger(__name__)
-HOUR_S, HOURS_A_DAY = 3600, 24
+MINUTE_S, HOUR_S, HOURS_A_DAY = 60.0, 3600, 24
 
 
 class Command(BaseCommand):
@@ -31,12 +31,16 @@ class Command(BaseCommand):
 
     def handle(self, *, once: bool, every: float, **options: Any) -> None:
         if once:
-            self.stdout.write(f"worked out {sweep(at=timezone.now())} clearances")
+            stored, stopped = sweep(at=timezone.now()), watch_jobs()
+            self.stdout.write(f"worked out {stored} clearances; {stopped} running jobs have to stop")
             return
         verify_chains.apply()
-        walked_s, hours = time.monotonic(), 0
+        walked_s, hours, watched_s = time.monotonic(), 0, -MINUTE_S
         while True:
             _look()
+            if time.monotonic() - watched_s >= MINUTE_S:
+                watched_s = time.monotonic()
+                watch_jobs.apply()
             if time.monotonic() - walked_s >= HOUR_S:
                 walked_s, hours = time.monotonic(), hours + 1
                 _do_of_hour(hours)

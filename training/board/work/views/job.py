@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from typing import Any
 
@@ -22,7 +23,8 @@ from training.board.work.jobs import JobRead, job_on_record
 from training.board.work.lines import line_of
 from training.board.work.offering import open_forms
 from training.board.work.plan_form import PlanForm
-from training.board.work.standing import headline, log_of, readings_of
+from training.board.work.standing import Headline, headline, log_of, readings_of
+from training.board.work.stopped import stops_for
 from training.board.work.watch import fallen
 from training.board.work.words import reasons_words
 from training.board.work.writing import NotYet, confirm_done, plan_job, waiting_to_be_confirmed, write
@@ -33,7 +35,7 @@ from training.people.models import Person, Workshop
 from training.people.queries import is_manager, people_of
 from training.records.actions import Refused
 from training.web.errors import BadPost
-from training.web.htmx import render_page
+from training.web.htmx import render_page, wants_part
 from training.web.requests import AuthenticatedRequest
 
 QUIET = ("stop", "away", "offer", "told", "remove", "call_off")  # these fold away: they are not the next step
@@ -143,12 +145,19 @@ def _shown(
     forms = {name: FORMS[name](asking=asking, prefix=name) for name in names}
     if tried is not None:
         forms[tried[0]] = tried[1]
+    stands = headline(found, voice, down)
+    people = _people(found, voice, stands)
+    if wants_part(request) and request.GET.get("stood") == _mark(stands, people):
+        return HttpResponse(status=204)
     context = {
         "workshop": site,
         "job": found,
+        "stops": stops_for(request.user, at=now, besides=found.key),
+        "may_read": stands.tone == "stop" and request.user.key not in stands.read,
         "line": line_of(found, voice),
-        "people": _people(found, voice),
-        "stands": headline(found, voice, down),
+        "people": people,
+        "stands": stands,
+        "mark": _mark(stands, people),
         "first": reasons_words(first, voice),
         "next": [(name, form) for name, form in forms.items() if name not in QUIET],
         "more": [(name, form) for name, form in forms.items() if name in QUIET],
@@ -163,23 +172,33 @@ def _shown(
     return render_page(request, page="board/job.html", part="board/_job.html", context=context, status=status)
 
 
-def _people(found: JobRead, voice: Voice) -> list[dict[str, str]]:
-    """Everybody on the job: what they are on it, whether their lock is on, whether they are away."""
+def _people(found: JobRead, voice: Voice, stands: Headline) -> list[dict[str, str]]:
+    """Everybody on the job: what they are on it, whether their lock is on, whether they are away or know of a stop."""
     state = found.state
     roles = {found.lead: _("person in control"), found.second: _("second person")}
     if state.start is not None and state.start.supervisor:
         roles[state.start.supervisor] = _("supervisor")
-    keys = [key for key in dict.fromkeys((*roles, *state.people)) if key]
-    return [{"name": voice.names.get(key, "?"), "says": _person_words(found, key, roles.get(key, ""))} for key in keys]
+    keys = [key for key in dict.fromkeys((*roles, *state.people, *stands.read)) if key]
+    return [
+        {"name": voice.names.get(key, "?"), "says": _person_words(found, key, roles.get(key, ""), stands)}
+        for key in keys
+    ]
 
 
-def _person_words(found: JobRead, key: str, role: str) -> str:
+def _person_words(found: JobRead, key: str, role: str, stands: Headline) -> str:
     lock = found.state.lock_of(key)
     parts = [role] if role else []
     parts += [_("own lock on: %(number)s") % {"number": lock.number}] if lock else []
     parts += [_("away")] if key in found.state.away else []
     parts += [_("to be told: lock taken off")] if key in found.state.to_tell else []
+    if stands.tone == "stop" and (key in found.state.busy or key in stands.read):
+        parts.append(_("has read the stop") if key in stands.read else _("has not read the stop yet"))
     return " · ".join(parts)
+
+
+def _mark(stands: Headline, people: Sequence[dict[str, str]]) -> str:
+    """Stands for what the page says of the job, so that an open page is told only of what is new."""
+    return hashlib.sha256(repr((stands, people)).encode()).hexdigest()[:16]
 
 
 def _to_confirm(found: JobRead, site: Workshop, viewer: Person, voice: Voice) -> list[dict[str, str]]:

@@ -29,6 +29,7 @@ def renamed(value: Any, names: dict[str, str], numbered: Callable[[int], int], f
     if isinstance(value, dict):
         return {names.get(key, key): renamed(inner, names, numbered) for key, inner in value.items()}
     if isinstance(value, tuple):
+        field = "record" if value[:1] == ("small_shop",) else field
         return tuple(renamed(inner, names, numbered, field) for inner in value)
     if isinstance(value, str) and not isinstance(value, Enum):
         return names.get(value, value)

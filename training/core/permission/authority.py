@@ -7,12 +7,21 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-from training.core.permission.counting import Asked, Seen, most_demanding, seen, short_on
-from training.core.permission.evidence import Evidence, Observation, PersonEvidence, StandDown, Supervision
+from training.core.permission.counting import Asked, Seen, most_demanding, seen
+from training.core.permission.evidence import (
+    Evidence,
+    MentorAppointment,
+    Observation,
+    PersonEvidence,
+    SmallShop,
+    StandDown,
+    Supervision,
+)
 from training.core.permission.release import is_open
 from training.core.permission.rule_book import RuleBook
 from training.core.permission.shape import misfits
-from training.core.permission.validity import certificate_in_force, in_force
+from training.core.permission.validity import certificate_in_force, in_force, twice_signed
+from training.core.permission.ways import Way, small_shop_for, ways_of
 from training.core.trade.calendar import add_months, local_day
 
 OUTSIDE_MONTHS = 36  # how old an outside certificate may be that carries a mentor's authority (DESIGN section 3)
@@ -32,13 +41,18 @@ class Refusal(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class House:
-    """What authority is judged against: one workshop, its zone and opening day, everybody's evidence, the rule book."""
+    """What authority is judged against: one workshop, its zone and opening day, everybody's evidence, the rule book.
+
+    ``small_shops`` has to hold every small shop's exception of the workshop, whatever its days and signatures, as in
+    ``Evidence``: which of them counts is judged here. Without them a mentor who was signed off by one has no authority.
+    """
 
     workshop: str
     zone: str
     opened_on: date | None
     people: Mapping[str, PersonEvidence]
     rule_book: RuleBook
+    small_shops: tuple[SmallShop, ...] = ()
 
 
 def house_of(evidence: Evidence, rule_book: RuleBook) -> House:
@@ -49,6 +63,7 @@ def house_of(evidence: Evidence, rule_book: RuleBook) -> House:
         opened_on=evidence.workshop_opened_on,
         people={**evidence.colleagues, evidence.of.person: evidence.of},
         rule_book=rule_book,
+        small_shops=evidence.small_shops,
     )
 
 
@@ -63,6 +78,7 @@ class Court:
     def __init__(self, house: House) -> None:
         self.house = house
         self._people = {key: one for key, one in house.people.items() if _is_sound(key, one)}
+        self._small_shops = [one for one in house.small_shops if not misfits(one, SmallShop)]
         self._judged: dict[tuple[str, Observation], bool] = {}
         self._warmed: set[str] = set()
 
@@ -122,6 +138,21 @@ class Court:
         of_task = (o for o in person.observations if o.task == task and o.happened_at < at)
         return {o for o in of_task if o.supervision is Supervision.BESIDE and self.stands(person.person, o)}
 
+    def ways(self, person: str, task: str, asked: Asked, day: date) -> tuple[Way, ...]:
+        """Every way that is open to a person on a day to be signed off for a task of which so much is asked."""
+        shop = small_shop_for(self._small_shops, person=person, task=task, workshop=self.house.workshop, day=day)
+        return ways_of(asked, shop)
+
+    def seen(self, observation: Observation, valid_months: int) -> Seen:
+        """An observation that stands, as it is counted."""
+        outside = self.is_from_outside(observation.observer, observation.task, observation.happened_at)
+        return seen(observation, valid_months, self.house.zone, outside=outside)
+
+    def is_from_outside(self, mentor: str, task: str, at: datetime) -> bool:
+        """Whether somebody is a mentor from outside for a task at ``at``, whose certificate carries their authority."""
+        evidence, day = self._people.get(mentor), local_day(at, self.house.zone)
+        return evidence is not None and self._appointed_outside(evidence, task, day) and _certified(evidence, task, day)
+
     def _warm(self, task: str) -> None:
         """Judge all observations of a task, oldest first, so that each finds the earlier ones already judged."""
         if task in self._warmed:
@@ -138,15 +169,23 @@ class Court:
             found.append(Refusal.UNREADABLE)
         if any(self.is_open(s, mentor, at) for s in mentor.stand_downs):
             found.append(Refusal.STOOD_DOWN)
-        if not any(
-            task in a.tasks and a.by != mentor.person and in_force(a, self.house.workshop, day)
-            for a in mentor.mentor_appointments
-        ):
+        if not self._appointments(mentor, task, day):
             found.append(Refusal.NOT_APPOINTED)
         return found
 
+    def _appointments(self, mentor: PersonEvidence, task: str, day: date) -> list[MentorAppointment]:
+        return [
+            a
+            for a in mentor.mentor_appointments
+            if task in a.tasks and a.by != mentor.person and in_force(a, self.house.workshop, day)
+        ]
+
+    def _appointed_outside(self, mentor: PersonEvidence, task: str, day: date) -> bool:
+        named = self._appointments(mentor, task, day)
+        return any(a.outside and twice_signed(a, mentor.person, day) for a in named)
+
     def _sign_off_refusals(self, mentor: PersonEvidence, person: str, task: str, at: datetime) -> list[Refusal]:
-        if self._bootstraps(mentor, task, at) or self._signed_off(mentor, task, at, leaving_out=person):
+        if self._certificate_carries(mentor, task, at) or self._signed_off(mentor, task, at, leaving_out=person):
             return []
         if not self._signed_off(mentor, task, at, leaving_out=""):
             return [Refusal.NO_SIGN_OFF]
@@ -155,25 +194,29 @@ class Court:
         )
         return [] if both else [Refusal.EACH_OTHER]
 
-    def _bootstraps(self, mentor: PersonEvidence, task: str, at: datetime) -> bool:
-        """In a workshop's first months an outside certificate that names the task stands in for the own sign-off."""
-        opened, day = self.house.opened_on, local_day(at, self.house.zone)
-        if opened is None or not opened <= day <= add_months(opened, self.house.rule_book.bootstrap_months):
-            return False
-        return _certified(mentor, task, day)
+    def _certificate_carries(self, mentor: PersonEvidence, task: str, at: datetime) -> bool:
+        """An outside certificate that names the task stands in for the own sign-off: of a mentor from outside, and in a
+        workshop's first months.
+        """
+        day = local_day(at, self.house.zone)
+        return (self._in_first_months(day) or self._appointed_outside(mentor, task, day)) and _certified(
+            mentor, task, day
+        )
+
+    def _in_first_months(self, day: date) -> bool:
+        opened = self.house.opened_on
+        return opened is not None and opened <= day <= add_months(opened, self.house.rule_book.bootstrap_months)
 
     def _signed_off(self, mentor: PersonEvidence, task: str, at: datetime, *, leaving_out: str) -> bool:
-        asked = most_demanding(self.house.rule_book, task)
-        attempts = self._attempts(mentor, task, at, asked)
-        kept = [a for a in attempts if a.observer != leaving_out]
-        return short_on(local_day(at, self.house.zone), kept, asked).attempts == 0
-
-    def _attempts(self, mentor: PersonEvidence, task: str, at: datetime, asked: Asked) -> list[Seen]:
+        asked, day = most_demanding(self.house.rule_book, task), local_day(at, self.house.zone)
         passed = self.made_alone(mentor, task, at=at, before=True, beside_first=asked.beside_first)
-        return [seen(o, asked.valid_months, self.house.zone) for o in passed]
+        kept = [self.seen(o, asked.valid_months) for o in passed if o.observer != leaving_out]
+        return any(way.is_met(kept, day) for way in self.ways(mentor.person, task, asked, day))
 
     def _reaches_outside(self, person: str, task: str, at: datetime, passed_by: set[str]) -> bool:
-        """Whether signatures lead from ``person`` to an outside certificate, by way of nobody in ``passed_by``."""
+        """Whether signatures lead from ``person`` to an outside certificate, or to an observation by somebody who was
+        from outside then, by way of nobody in ``passed_by``.
+        """
         day = local_day(at, self.house.zone)
         waiting, reached = [person], {person, *passed_by}
         while waiting:
@@ -181,7 +224,10 @@ class Court:
             if _certified(evidence, task, day):
                 return True
             passed = self.made_alone(evidence, task, at=at, before=True, beside_first=0)
-            signers = {o.observer for o in passed if self._recent(o, day)}
+            signed = [o for o in passed if o.observer not in passed_by and self._recent(o, day)]
+            if any(self.is_from_outside(o.observer, task, o.happened_at) for o in signed):
+                return True
+            signers = {o.observer for o in signed}
             waiting.extend(signers - reached)
             reached |= signers
         return False

@@ -11,12 +11,13 @@ from training.core.permission.rule_book import RuleBook, SignOffOf
 from training.core.trade.calendar import local_day, through_day
 
 DEFAULT_MONTHS = 12  # for a task that no job type of the rule book asks for: seen once within a year [assumed]
+OUTSIDE_SEEN_MONTHS = 12  # how long an observation by somebody from outside speaks as such (trade-practice 4b)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """At least this many observations, mentors and local days, none older than ``valid_months``, all made after
-    ``beside_first`` with the mentor beside.
+    ``beside_first`` with the mentor beside; ``outside`` of them by mentors from outside, within the last year.
     """
 
     observations: int
@@ -24,17 +25,22 @@ class Asked:
     days: int
     valid_months: int
     beside_first: int = 0
+    outside: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
-    """One passed observation that stands: who saw it, on which local day, and the last day on which it is valid."""
+    """One passed observation that stands: who saw it, on which local day, and the last day on which it is valid.
+
+    ``outside_through`` is the last day on which it speaks as one by a mentor from outside; None: it was none.
+    """
 
     record: int
     observer: str
     happened_at: datetime
     day: date
     through: date
+    outside_through: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,11 +50,12 @@ class Short:
     observations: int
     mentors: int
     days: int
+    outside: int = 0
 
     @property
     def attempts(self) -> int:
-        """The fewest further observations that can make up for all three."""
-        return max(self.observations, self.mentors, self.days)
+        """The fewest further observations that can make up for all of it."""
+        return max(self.observations, self.mentors, self.days, self.outside)
 
 
 def asked_by(rule: SignOffOf) -> Asked:
@@ -79,8 +86,8 @@ def most_demanding(rule_book: RuleBook, task: str) -> Asked:
     )
 
 
-def seen(observation: Observation, valid_months: int, zone: str) -> Seen:
-    """An observation with its local day and the last day on which it is valid."""
+def seen(observation: Observation, valid_months: int, zone: str, *, outside: bool) -> Seen:
+    """An observation with its local day and the last day on which it is valid; ``outside``: by somebody from there."""
     day = local_day(observation.happened_at, zone)
     return Seen(
         record=observation.record,
@@ -88,6 +95,7 @@ def seen(observation: Observation, valid_months: int, zone: str) -> Seen:
         happened_at=observation.happened_at,
         day=day,
         through=through_day(day, valid_months),
+        outside_through=through_day(day, OUTSIDE_SEEN_MONTHS) if outside else None,
     )
 
 
@@ -98,18 +106,21 @@ def short_on(day: date, attempts: Iterable[Seen], asked: Asked) -> Short:
     """
     valid = [a for a in attempts if day <= a.through]
     return Short(
-        observations=max(0, asked.observations - len({(a.observer, a.happened_at) for a in valid})),
+        observations=max(0, asked.observations - _attempts(valid)),
         mentors=max(0, asked.mentors - len({a.observer for a in valid})),
         days=max(0, asked.days - len({a.day for a in valid})),
+        outside=max(0, asked.outside - _attempts(a for a in valid if a.outside_through and day <= a.outside_through)),
     )
 
 
 def enough_through(attempts: Sequence[Seen], asked: Asked) -> date | None:
     """The last local day on which the observations are still enough; None where they never are.
 
-    Holding more observations never makes them less, so the latest ``through`` at which nothing is short is the answer.
+    Holding more observations never makes them less, so the latest day on which one of them lapses, and at which nothing
+    is short, is the answer.
     """
-    for day in sorted({a.through for a in attempts}, reverse=True):
+    lapsing = {a.through for a in attempts} | {a.outside_through for a in attempts if a.outside_through}
+    for day in sorted(lapsing, reverse=True):
         if short_on(day, attempts, asked).attempts == 0:
             return day
     return None
@@ -124,6 +135,10 @@ def first_day_possible(today: date, attempts: Sequence[Seen], asked: Asked) -> t
     while (later := short_on(_last_day(today, attempts, short), attempts, asked)) != short:
         short = later  # never less than before, and never more than all that is asked
     return short, _offsets(today, attempts, short)
+
+
+def _attempts(valid: Iterable[Seen]) -> int:
+    return len({(a.observer, a.happened_at) for a in valid})
 
 
 def _last_day(today: date, attempts: Sequence[Seen], short: Short) -> date:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from training.core.permission import remedies
-from training.core.permission.counting import Seen, asked_by, enough_through, first_day_possible, seen, short_on
+from training.core.permission.counting import Seen, asked_by
 from training.core.permission.decision import Gap, Ground
 from training.core.permission.ends import at_close_of
 from training.core.permission.evidence import Appointment, Observation
 from training.core.permission.findings import Case, Finding, missing
+from training.core.permission.further import mentors, sign_off_gap
 from training.core.permission.papers import appointment_through, appointments
 from training.core.permission.rule_book import AppointedFor, JobType, SignOffOf
+from training.core.permission.ways import Way
 from training.core.trade.calendar import last_day_in_window, local_day
 
 
@@ -56,19 +58,30 @@ def _merit(findings: tuple[Finding, ...]) -> tuple[int, float, tuple[int, ...]]:
 
 
 def check_sign_off(case: Case, rule: SignOffOf, appointer: str) -> Finding:
-    """Enough passed observations, those of ``appointer`` left out ("" leaves out nobody)."""
-    asked = asked_by(rule)
+    """Enough passed observations by one way or another, those of ``appointer`` left out ("" leaves out nobody).
+
+    It lasts as long as the way that lasts longest of those that are met.
+    """
     everything = _attempts(case, rule)
     kept = [a for a in everything if a.observer != appointer]
-    through = enough_through(kept, asked)
-    if through is not None and case.today <= through:
-        records = tuple(sorted(a.record for a in kept if case.today <= a.through))
-        return Finding(
-            endings=(at_close_of(through, case.zone, Ground.SIGN_OFF, rule.task),), records=records, practice=True
-        )
-    if short_on(case.today, everything, asked).attempts == 0:
+    ways = case.court.ways(case.person, rule.task, asked_by(rule), case.today)
+    if met := [way for way in ways if way.is_met(kept, case.today)]:
+        return _signed_off(case, rule, met, kept)
+    if any(way.is_met(everything, case.today) for way in ways):
         return missing(_decided_by_appointer(case, rule, appointer), practice=True)
-    return missing(_sign_off_gap(case, rule, kept, appointer), practice=True)
+    return missing(sign_off_gap(case, rule, ways, kept, appointer), practice=True)
+
+
+def _signed_off(case: Case, rule: SignOffOf, met: Sequence[Way], kept: Sequence[Seen]) -> Finding:
+    """What the ways that are met, the ordinary one first, come to; a small shop proves only what nothing else does."""
+    through = max(day for way in met if (day := way.through(kept)) is not None)
+    records = {a.record for a in kept if case.today <= a.through}
+    shop = met[0].small_shop
+    return Finding(
+        endings=(at_close_of(through, case.zone, Ground.SIGN_OFF, rule.task),),
+        records=tuple(sorted(records | ({shop.record} if shop else set()))),
+        practice=True,
+    )
 
 
 def check_done_lately(case: Case, rule: SignOffOf) -> Finding:
@@ -85,7 +98,7 @@ def check_done_lately(case: Case, rule: SignOffOf) -> Finding:
         subject=rule.task,
         sentence=rule.sentence,
         source=rule.source,
-        remedy=remedies.observations(case.today, (0,), _mentors(case, rule.task, ())),
+        remedy=remedies.observations(case.today, (0,), mentors(case, rule.task, ())),
         facts=(("within_days", window),),
     )
     return missing(gap, practice=True)
@@ -95,7 +108,7 @@ def _attempts(case: Case, rule: SignOffOf) -> list[Seen]:
     passed = case.court.made_alone(
         case.evidence.of, rule.task, at=case.at, before=False, beside_first=rule.beside_first
     )
-    return [seen(o, rule.valid_months, case.zone) for o in passed]
+    return [case.court.seen(o, rule.valid_months) for o in passed]
 
 
 def _done(case: Case, task: str) -> list[Observation]:
@@ -122,33 +135,3 @@ def _decided_by_appointer(case: Case, rule: SignOffOf, appointer: str) -> Gap:
         remedy=remedies.signature(case.today),
         facts=(("appointed_by_observer", appointer),),
     )
-
-
-def _sign_off_gap(case: Case, rule: SignOffOf, kept: Sequence[Seen], appointer: str) -> Gap:
-    short, days_from_now = first_day_possible(case.today, kept, asked_by(rule))
-    last_day = case.day(max(days_from_now))
-    already = {a.observer for a in kept if last_day <= a.through}
-    mentors = [m for m in _mentors(case, rule.task, already) if m != appointer]
-    can = len(set(mentors) - already) >= short.mentors
-    beside = max(0, rule.beside_first - len(case.court.made_beside(case.evidence.of, rule.task, at=case.at)))
-    days_from_now = tuple([days_from_now[0]] * beside) + days_from_now
-    return Gap(
-        ground=Ground.SIGN_OFF,
-        subject=rule.task,
-        sentence=rule.sentence,
-        source=rule.source,
-        remedy=remedies.observations(case.today, days_from_now, tuple(mentors), can_be_had=can),
-        records=tuple(sorted(a.record for a in kept)),
-        facts=(
-            ("observations", len(days_from_now) - beside),
-            ("mentors", short.mentors),
-            ("days", short.days),
-            *((("beside_first", beside),) if beside else ()),
-        ),
-    )
-
-
-def _mentors(case: Case, task: str, already: Collection[str]) -> tuple[str, ...]:
-    """Who may observe the person at this task now, those who have not yet done so first."""
-    people = sorted(case.court.house.people, key=lambda m: (m in already, m))
-    return tuple(m for m in people if not case.court.refusals(m, case.person, task, case.at))

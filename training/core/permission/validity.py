@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from training.core.permission.evidence import Appointment, MentorAppointment, OutsideCertificate
+from training.core.permission.evidence import Appointment, MentorAppointment, OutsideCertificate, SmallShop
 from training.core.trade.calendar import add_months
 
 
-def in_force(appointment: Appointment | MentorAppointment, workshop: str, day: date) -> bool:
-    """Whether an appointment gives anything on a local day, its age apart."""
+def in_force(appointment: Appointment | MentorAppointment | SmallShop, workshop: str, day: date) -> bool:
+    """Whether an appointment, or a small shop's exception, gives anything on a local day, its age apart."""
     return (
         appointment.workshop == workshop
         and appointment.from_day <= day <= appointed_through(appointment)
@@ -18,9 +18,15 @@ def in_force(appointment: Appointment | MentorAppointment, workshop: str, day: d
     )
 
 
-def appointed_through(appointment: Appointment | MentorAppointment) -> date:
-    """The last day of an appointment: its own, or the day before it was withdrawn."""
+def appointed_through(appointment: Appointment | MentorAppointment | SmallShop) -> date:
+    """The last day of an appointment or exception: its own, or the day before it was withdrawn."""
     return _unless_withdrawn(appointment.through_day, appointment.withdrawn_from)
+
+
+def twice_signed(appointment: MentorAppointment, mentor: str, day: date) -> bool:
+    """Whether somebody who is neither the mentor nor who appointed them has signed it as well, by a local day."""
+    by_another = appointment.second_by not in ("", appointment.by, mentor)
+    return by_another and appointment.second_on is not None and appointment.second_on <= day
 
 
 def confirmed(from_day: date, entered_on: date, confirmed_on: date | None, day: date) -> bool:

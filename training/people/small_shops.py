@@ -25,6 +25,10 @@ class SmallShops:
     all: tuple[SmallShop, ...] = ()
     unreadable: tuple[int, ...] = ()
 
+    def counting(self) -> tuple[SmallShop, ...]:
+        """Those that may carry a signature: none while a record of theirs cannot be read."""
+        return () if self.unreadable else self.all
+
     def numbered(self, record: int) -> SmallShop | None:
         """The exception that a record number names."""
         return next((one for one in self.all if one.record == record), None)

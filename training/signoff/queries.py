@@ -9,12 +9,13 @@ from datetime import datetime
 from training.bank.rule_books import rule_book_of
 from training.core.permission.authority import Court, House, may_observe
 from training.core.permission.counting import most_demanding
-from training.core.permission.evidence import Observation, PersonEvidence, Supervision
+from training.core.permission.evidence import Observation, PersonEvidence, SmallShop, Supervision
 from training.core.permission.rule_book import RuleBook
 from training.people.disputes import counting
 from training.people.fresh import Judged, judge
 from training.people.models import Person, Workshop
 from training.people.queries import papers_with_disputes
+from training.people.small_shops import small_shops_of
 from training.records.queries import Written, facts_of
 from training.signoff.facts import Observed
 from training.signoff.labels import NO_RULE_BOOK, REFUSALS
@@ -37,12 +38,21 @@ def house_of_workshop(workshop: Workshop) -> House | None:
     book = rule_book_of(workshop)
     if book is None:
         return None
-    return house_with(workshop, evidence_of_all(workshop), book)
+    return house_with(workshop, evidence_of_all(workshop), book, small_shops_of(workshop).counting())
 
 
-def house_with(workshop: Workshop, people: Mapping[str, PersonEvidence], book: RuleBook) -> House:
-    """A workshop's house, with evidence and rule book as they were read."""
-    return House(workshop=workshop.key, zone=workshop.zone, opened_on=workshop.opened_on, people=people, rule_book=book)
+def house_with(
+    workshop: Workshop, people: Mapping[str, PersonEvidence], book: RuleBook, small_shops: tuple[SmallShop, ...]
+) -> House:
+    """A workshop's house, with evidence, rule book and small-shop exceptions as they were read."""
+    return House(
+        workshop=workshop.key,
+        zone=workshop.zone,
+        opened_on=workshop.opened_on,
+        people=people,
+        rule_book=book,
+        small_shops=small_shops,
+    )
 
 
 def stand_downs_judged(person: Person, at: datetime) -> tuple[Judged, ...]:
@@ -51,7 +61,8 @@ def stand_downs_judged(person: Person, at: datetime) -> tuple[Judged, ...]:
     evidence, book = everybody.get(person.key), rule_book_of(person.workshop)
     if evidence is None or not evidence.stand_downs:
         return ()
-    court = Court(house_with(person.workshop, everybody, book)) if book else None
+    shops = small_shops_of(person.workshop).counting()
+    court = Court(house_with(person.workshop, everybody, book, shops)) if book else None
     return judge(evidence, at, court.stands if court else _nothing_stands, person.workshop.zone)
 
 

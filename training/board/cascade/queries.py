@@ -133,7 +133,8 @@ def _falls(reading: Reading, without: Reading, voice: Voice) -> Iterator[Fall]:
     if reading.rule_book is None:
         return
     with_it, without_it = (
-        Court(house_with(reading.workshop, one.everybody, reading.rule_book)) for one in (reading, without)
+        Court(house_with(reading.workshop, one.everybody, reading.rule_book, one.small_shops))
+        for one in (reading, without)
     )
     all_made = [(key, one) for key, found in reading.everybody.items() for one in found.observations]
     for key, one in sorted(all_made, key=lambda pair: (pair[1].happened_at, pair[1].record)):

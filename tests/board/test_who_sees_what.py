@@ -8,6 +8,7 @@ another group. Statuses of a GET: 200 opens, 302 to the sign-in (or onwards), 40
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 import pytest
 from django.test import Client
@@ -17,6 +18,7 @@ from tests.board.house import NOW, House, signed_in, stand_down
 from tests.factories.people import PersonFactory
 from training.bank.facts import RuleBookInForce
 from training.drill.actions import open_drill
+from training.people.actions import appoint_mentor
 from training.people.facts import Appointed
 from training.people.models import Person, RoleHeld
 from training.people.queries import papers_written
@@ -158,3 +160,18 @@ def test_every_address_is_in_the_table_and_opens_to_nobody_else(house: House) ->
         for name, taken in addresses()
     }
     assert found == WHO_SEES_WHAT
+
+
+def test_a_mentor_from_outside_opens_exactly_what_any_mentor_opens(house: House) -> None:
+    rooms, mentors = Rooms(house), PersonFactory.create_batch(2, workshop=house.workshop)
+    for person, outside in zip(mentors, (False, True), strict=True):
+        appoint_mentor(
+            person=person, tasks=["T1"], workshop=house.workshop, from_day=NOW.date(), through_day=date(2026, 12, 31),
+            reason="Course.", by=house.manager, at=NOW, outside=outside,
+        )  # fmt: skip
+    clients = [signed_in(person) for person in mentors]
+    found = [
+        {name: client.get(rooms.address(name, taken)).status_code for name, taken in addresses()} for client in clients
+    ]
+    assert found[1] == found[0]
+    assert {found[1][name] for name in ("people:person", "board:crews", "people:sign_second", "board:past")} == {403}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -124,6 +125,19 @@ def test_an_observation_names_who_can_watch_or_says_that_nobody_may() -> None:
     assert gap_words(gap(Ground.SIGN_OFF, "T1", remedy=watched), VOICE).way.endswith("Ask Abel R., Ines K.")
     nobody = remedy(kind=RemedyKind.OBSERVATION, minutes=30, earliest_on=None)
     assert "a manager appoints a mentor" in gap_words(gap(Ground.SIGN_OFF, "T1", remedy=nobody), VOICE).way
+
+
+def test_an_observation_from_outside_marks_who_comes_from_outside_and_names_the_exception() -> None:
+    facts = (("observations", 2), ("small_shop", 41), ("outside", 1))
+    watched = remedy(kind=RemedyKind.OBSERVATION, minutes=30, who=("k1", "k2"))
+    said = gap_words(gap(Ground.SIGN_OFF, "T1", remedy=watched, facts=facts), replace(VOICE, outside=frozenset({"k1"})))
+    assert said.way.endswith("Ask Abel R., Ines K. (from outside)")
+    assert said.now == (
+        "2 passed observations to go. One of them by a mentor from outside. By the small-shop exception of record 41."
+    )
+    nobody = remedy(kind=RemedyKind.OBSERVATION, minutes=30, earliest_on=None)
+    said = gap_words(gap(Ground.SIGN_OFF, "T1", remedy=nobody, facts=facts), VOICE)
+    assert said.way.endswith("a manager appoints a mentor from outside.")
 
 
 def test_the_shortest_remedy_is_the_one_that_can_be_done_soonest_then_in_least_time() -> None:

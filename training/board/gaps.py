@@ -107,11 +107,19 @@ def way_words(gap: Gap, voice: Voice, counted_from: date) -> str:
     if remedy.earliest_on and remedy.earliest_on > voice.today:
         parts.append(_("Earliest: %(day)s.") % {"day": day_words(remedy.earliest_on, voice)})
     if remedy.who:
-        parts.append(_("Ask %(names)s") % {"names": ", ".join(names_words(remedy.who, voice))})
+        parts.append(_("Ask %(names)s") % {"names": ", ".join(_mentors(remedy.who, voice))})
     elif remedy.kind is RemedyKind.OBSERVATION:
         outside = dict(gap.facts).get("outside")
         parts.append(str(NOBODY_FROM_OUTSIDE if outside else NOBODY_OBSERVES))
     return " ".join(parts)
+
+
+def _mentors(keys: tuple[str, ...], voice: Voice) -> list[str]:
+    """By name, each from outside marked so."""
+    from_outside = [
+        _("%(name)s (from outside)") % {"name": voice.names.get(key, "?")} for key in keys if key in voice.outside
+    ]
+    return sorted([*names_words(tuple(key for key in keys if key not in voice.outside), voice), *from_outside])
 
 
 def minutes_by_day_words(remedy: Remedy, voice: Voice, counted_from: date) -> str:

@@ -21,13 +21,17 @@ MOST_NAMES = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Voice:
-    """What is needed to speak: the workshop's zone, now, names by person key, titles by task id and by job type."""
+    """What is needed to speak: the workshop's zone, now, names by person key, titles by task id and by job type.
+
+    ``outside`` are the keys of mentors from outside, as far as they were looked for.
+    """
 
     zone: ZoneInfo
     now: datetime
     names: Mapping[str, str] = field(default_factory=dict)
     tasks: Mapping[str, str] = field(default_factory=dict)
     job_types: Mapping[str, str] = field(default_factory=dict)
+    outside: frozenset[str] = frozenset()
 
     @property
     def today(self) -> date:

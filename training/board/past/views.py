@@ -21,7 +21,7 @@ from training.board.queries import Reading, decide_all, read_workshop
 from training.board.small_shop.words import rests_on
 from training.board.stored import Cell
 from training.board.views.answers import answer_words
-from training.board.voices import voice_of
+from training.board.voices import voice_in
 from training.core.permission.decision import Decision
 from training.core.permission.mapping import as_mapping
 from training.people.models import Person, RoleHeld, Workshop
@@ -101,7 +101,7 @@ def _reading(request: AuthenticatedRequest, site: Workshop) -> tuple[Reading, Mo
 
 
 def _voice(reading: Reading, moment: Moment) -> Voice:
-    return voice_of(reading.workshop, reading.rule_book, now=moment.at)
+    return voice_in(reading, now=moment.at)
 
 
 def _told(moment: Moment, voice: Voice) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from training.board.queries import decision_in, read_workshop
 from training.board.small_shop.words import rests_on
 from training.board.stored import Cell, cells_of, is_trusted
 from training.board.views.answers import answer_words
-from training.board.voices import voice_of
+from training.board.voices import voice_in, voice_of
 from training.board.work.stopped import stopped_at, stops_for
 from training.core.permission.rule_book import JobType, RuleBook
 from training.drill.picking import job_types_sought_at
@@ -63,7 +63,7 @@ def cell(request: AuthenticatedRequest, workshop: str, person_id: int, job_type:
         decision = decision_in(reading, person, job_type, now)
     except KeyError as unknown:
         raise Http404 from unknown
-    voice = voice_of(site, book, now=now)
+    voice = voice_in(reading, now=now)
     context = {
         "workshop": site,
         "person": person,

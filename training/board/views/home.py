@@ -14,7 +14,7 @@ from training.board.labels import moment_words
 from training.board.queries import Reading, decide_one, history_in, read_workshop, supervisors_worked_out
 from training.board.small_shop.words import rests_on
 from training.board.views.answers import answer_words
-from training.board.voices import voice_of
+from training.board.voices import voice_in
 from training.core.permission.rule_book import RuleBook
 from training.core.permission.validity import in_force
 from training.drill.models import Drill
@@ -57,7 +57,7 @@ def _own_answers(person: Person) -> dict[str, Any]:
     now, site = timezone.now(), person.workshop
     reading = read_workshop(site, read_at=now)
     book = reading.rule_book
-    voice = voice_of(site, book, now=now)
+    voice = voice_in(reading, now=now)
     decided = _decided(reading, book, person) if book else {}
     disputed = disputed_now(reading, person)
     return {

@@ -27,6 +27,7 @@ from tests.core.permission.builders import (
     stood_down,
     supervisor,
 )
+from tests.core.permission.staffs import small_shops
 from tests.core.permission.strategies import (
     COMING,
     QUESTIONS,
@@ -58,9 +59,14 @@ def day_back(least: int, most: int) -> st.SearchStrategy[date]:
 
 def named(draw: st.DrawFn) -> Any:
     """A naming as mentor that mostly holds all along."""
-    if not draw(one_in(4)):
-        return named_mentor(from_day=date(2023, 1, 1))
     start = draw(day_back(5, 700))
+    signed = {
+        "outside": draw(one_in(4)),
+        "second_by": draw(st.sampled_from(["chief"] * 14 + ["", "boss", "mia"])),
+        "second_on": draw(st.sampled_from([date(2023, 1, 1)] * 14 + [None, start])),
+    }
+    if not draw(one_in(4)):
+        return named_mentor(from_day=date(2023, 1, 1), **signed)
     return named_mentor(
         draw(st.sampled_from([frozenset({"T1", "T2"}), frozenset({"T2"})])),
         by=draw(st.sampled_from(["boss", "mia"])),
@@ -69,6 +75,7 @@ def named(draw: st.DrawFn) -> Any:
         entered_on=start - timedelta(days=draw(st.sampled_from([0, 5, -30]))),
         confirmed_on=draw(st.sampled_from([None, start, start + timedelta(days=9)])),
         withdrawn_from=draw(st.sampled_from([None, None, start + timedelta(days=40)])),
+        **signed,
     )
 
 
@@ -141,6 +148,74 @@ def chains(draw: st.DrawFn) -> House:
             colleagues=people,
             workshop_opened_on=draw(st.sampled_from([date(2024, 4, 1), date(2024, 4, 1), date(2024, 12, 1)])),
             supervisors=draw(few(SUPERVISORS, 1)),
+            small_shops=draw(few(small_shops(700), 1)),
+            read_at=AT + timedelta(days=5000),
+        ),
+        rules,
+    )
+
+
+# ------------------------------------------------------------------------------ few mentors, and one who comes by
+
+
+def guest(draw: st.DrawFn) -> PersonEvidence:
+    """Max, who works elsewhere and mostly is named by two; the course may lapse, also after Max has watched."""
+    signed = draw(st.sampled_from(["chief"] * 6 + ["", "boss", "max"]))
+    start = date(2023, 6, 1)
+    naming = named_mentor(
+        from_day=start,
+        outside=not draw(one_in(8)),
+        second_by=signed,
+        second_on=draw(st.sampled_from([start] * 6 + [None, TODAY - timedelta(days=150)])),
+    )
+    issued = draw(day_back(300, 1000))
+    through = issued + timedelta(days=draw(st.integers(300, 900))) if draw(st.booleans()) else None
+    return person(
+        "max",
+        mentor_appointments=(naming,),
+        certificates=(certificate("HV course", issued, through_day=through, tasks=frozenset({"T1", "T2"})),),
+    )
+
+
+def seen_by(draw: st.DrawFn, who: list[str], least: int, most: int, days: tuple[int, int]) -> list[Observation]:
+    """Attempts by these, most of them plain passes."""
+    found = draw(st.lists(st.integers(*days), min_size=least, max_size=most, unique=True))
+    return [
+        attempt(draw, back, by) if draw(one_in(8)) else observed(AT - timedelta(days=back), by=by)
+        for back in found
+        for by in [draw(st.sampled_from(who))]
+    ]
+
+
+@st.composite
+def small_houses(draw: st.DrawFn) -> House:
+    """Mia founded it, Max comes by, Moe learns to watch; more mentors are asked for than there are."""
+    n = draw(st.sampled_from([1, 1, 2, 3]))
+    rule = sign_off("T1", n, draw(st.sampled_from([2, 2, 3, 1])), 1, months=draw(st.sampled_from([6, 12, 24, 36])))
+    rules = asks(rule, *([appointed(12)] if draw(one_in(3)) else []))
+    rules = replace(rules, bootstrap_months=draw(st.sampled_from([0, 6, 12])))
+    mia = PersonEvidence(
+        person="mia",
+        mentor_appointments=(named(draw),) * (not draw(one_in(3))),
+        certificates=(FOUNDING,),
+        observations=tuple(seen_by(draw, ["max"], 0, 4, (300, 700))),
+    )
+    moe = PersonEvidence(
+        person="moe",
+        mentor_appointments=(named_mentor(from_day=date(2023, 1, 1)),),
+        observations=tuple(seen_by(draw, ["max", "max", "mia"], 2, 5, (200, 500))),
+    )
+    watching = draw(st.sampled_from([["max"], ["max", "mia"], ["moe"], ["moe", "max"]]))
+    tom = person(
+        observations=tuple(seen_by(draw, watching, n + 1, 7, (0, 420))),
+        appointments=tuple(written(draw, by) for by in draw(st.sampled_from([["boss"], ["max"], ["mia", "boss"]]))),
+    )
+    return (
+        evidence(
+            tom,
+            colleagues={"mia": mia, "max": guest(draw), "moe": moe},
+            workshop_opened_on=draw(st.sampled_from([date(2024, 4, 1), date(2024, 12, 1), date(2025, 6, 1)])),
+            small_shops=draw(few(small_shops(500), 3, least=1)),
             read_at=AT + timedelta(days=5000),
         ),
         rules,
@@ -225,7 +300,7 @@ def whole_houses(draw: st.DrawFn) -> House:
 @st.composite
 def houses(draw: st.DrawFn) -> House:
     """Any house in any zone, now and then with something broken."""
-    given_evidence, rules = draw(st.one_of(whole_houses(), chains(), appointers(), rememberers()))
+    given_evidence, rules = draw(st.one_of(whole_houses(), chains(), small_houses(), appointers(), rememberers()))
     given_evidence = replace(given_evidence, zone=draw(ZONES))
     return broken(draw, given_evidence, rules) if draw(one_in(20)) else (given_evidence, rules)
 

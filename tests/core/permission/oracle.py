@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields
 from datetime import date, datetime, timedelta
 from itertools import product
 
-from tests.core.permission.oracle_mentors import Pass, Watched, enough
+from tests.core.permission.oracle_mentors import LATELY, Pass, Watched
 from training.core.memory.gates import mean_gate_low
 from training.core.permission.decision import Ground, Mode
 from training.core.permission.evidence import Evidence, OutsideCertificate, QuestionGate
@@ -109,6 +109,7 @@ class Oracle:
         days = {local_day(at, self.zone) + timedelta(days=1)}
         for day in self.days_on_record():
             days |= {day, day + timedelta(days=1), day + timedelta(days=self.rules.in_use_days)}
+            days.add(add_months(day, LATELY) + timedelta(days=1))
             for rule in (r for job_type in self.rules.job_types for r in job_type.requirements):
                 spans = [getattr(rule, f.name) for f in fields(rule) if f.name.startswith(("valid_months", "months"))]
                 days |= {add_months(day, months) + timedelta(days=1) for months in spans}
@@ -120,7 +121,8 @@ class Oracle:
     def days_on_record(self) -> Iterator[date]:
         me = self.me
         yield from (local_day(o.happened_at, self.zone) for o in me.observations)
-        for paper in (*me.appointments, *me.certificates, *me.instructions, *me.ages, *self.evidence.gates):
+        papers = (*me.appointments, *me.certificates, *me.instructions, *me.ages, *self.evidence.small_shops)
+        for paper in (*papers, *self.evidence.gates):
             found = (getattr(paper, field.name) for field in fields(paper))
             yield from (day for day in found if isinstance(day, date) and not isinstance(day, datetime))
 
@@ -275,7 +277,8 @@ class Oracle:
 
     def signed_off(self, rule: SignOffOf, left_out: str, at: datetime, day: date) -> bool:
         kept = [p for p in self.passes(rule.task, at, rule.beside_first) if p.observer != left_out]
-        return enough(kept, day, self.zone, (rule.observations, rule.mentors, rule.days, rule.valid_months, 0))
+        figures = (rule.observations, rule.mentors, rule.days, rule.valid_months, rule.beside_first)
+        return self.watched.is_proved(self.me.person, rule.task, kept, day, figures)
 
     def done_lately(self, rule: SignOffOf, at: datetime, day: date) -> bool:
         if rule.done_within_days is None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from itertools import groupby
 
-from training.core.permission.evidence import Evidence, Observation, PersonEvidence, StandDown
+from training.core.permission.evidence import Evidence, MentorAppointment, Observation, PersonEvidence, StandDown
 from training.core.permission.rule_book import RuleBook, SignOffOf
 from training.core.trade.calendar import add_months, local_day
 
@@ -15,6 +15,8 @@ Figures = tuple[int, int, int, int, int]
 """Observations, mentors, local days, months for which each is valid, attempts with the mentor beside before."""
 
 OUTSIDE_MONTHS = 36
+LATELY = 12
+"""Months for which what a guest has seen carries a small shop."""
 
 
 def enough(passes: Iterable[Pass], day: date, zone: str, figures: Figures) -> bool:
@@ -106,16 +108,16 @@ class Watched:
             return False
         one, day = self.people[mentor], local_day(at, self.zone)
         down = any(self.is_down(mentor, s, at) for s in one.stand_downs)
-        if one.unreadable or down or not self.is_named(one, task, day):
+        if one.unreadable or down or not self.namings(one, task, day):
             return False
-        if self.is_founder(one, task, day):
+        if self.is_founder(one, task, day) or self.is_guest(one, task, day):
             return True
         figures = self.hardest(task)
         own = self.earlier(mentor, task, at, figures[-1])
-        if enough([p for p in own if p.observer != person], day, self.zone, figures):
+        if self.is_proved(mentor, task, [p for p in own if p.observer != person], day, figures):
             return True
         return (
-            enough(own, day, self.zone, figures)
+            self.is_proved(mentor, task, own, day, figures)
             and self.reaches_outside(mentor, person, task, at)
             and self.reaches_outside(person, mentor, task, at)
         )
@@ -123,23 +125,69 @@ class Watched:
     def earlier(self, person: str, task: str, at: datetime, beside: int = 0) -> list[Pass]:
         return self.passes(person, task, lambda instant: instant < at, at, beside)
 
-    def is_named(self, mentor: PersonEvidence, task: str, day: date) -> bool:
-        return any(
-            task in a.tasks
+    def namings(self, mentor: PersonEvidence, task: str, day: date) -> list[MentorAppointment]:
+        return [
+            a
+            for a in mentor.mentor_appointments
+            if task in a.tasks
             and a.workshop == self.evidence.workshop
             and a.by != mentor.person
             and max(a.from_day, a.entered_on) <= day <= a.through_day
             and (a.withdrawn_from is None or day < a.withdrawn_from)
             and (a.from_day <= a.entered_on or (a.confirmed_on is not None and a.from_day <= a.confirmed_on <= day))
-            for a in mentor.mentor_appointments
-        )
+        ]
+
+    def signed_twice(self, mentor: PersonEvidence, task: str, day: date) -> list[MentorAppointment]:
+        """Those that count today and that one more person, neither the first nor the mentor, has signed by today."""
+        counting = self.namings(mentor, task, day)
+        signed = [a for a in counting if a.second_on is not None and a.second_on <= day and a.second_by != ""]
+        return [a for a in signed if len({a.by, a.second_by, mentor.person}) == 3]
 
     def is_founder(self, mentor: PersonEvidence, task: str, day: date) -> bool:
-        """In the workshop's first months an outside certificate will do."""
+        """In the workshop's first months an outside certificate will do, where two have signed."""
         opened = self.evidence.workshop_opened_on
         if opened is None or not opened <= day <= add_months(opened, self.rules.bootstrap_months):
             return False
-        return self.is_certified(mentor, task, day)
+        return bool(self.signed_twice(mentor, task, day)) and self.is_certified(mentor, task, day)
+
+    def is_guest(self, mentor: PersonEvidence, task: str, day: date) -> bool:
+        """Somebody who works elsewhere brings a certificate instead of a sign-off, where two have signed."""
+        guests = [a for a in self.signed_twice(mentor, task, day) if a.outside is True]
+        return bool(guests) and self.is_certified(mentor, task, day)
+
+    def is_from_outside(self, good: Pass) -> bool:
+        """Whether whoever watched it was such a guest that day."""
+        return self.is_guest(self.people[good.observer], good.task, local_day(good.happened_at, self.zone))
+
+    # ------------------------------------------------------------------------------------------------ small shops
+
+    def is_proved(self, person: str, task: str, passes: Sequence[Pass], day: date, figures: Figures) -> bool:
+        """Whether the passes are enough; or enough for a small shop: one more of them, by anybody, one of them watched
+        by a guest within a year.
+        """
+        if enough(passes, day, self.zone, figures):
+            return True
+        observations, mentors, days, months, beside = figures
+        if mentors < 2 or not self.is_small(person, task, day):
+            return False
+        fresh = [p for p in passes if day <= add_months(local_day(p.happened_at, self.zone), min(months, LATELY))]
+        more = (observations + 1, 1, days, months, beside)
+        return enough(passes, day, self.zone, more) and any(self.is_from_outside(p) for p in fresh)
+
+    def is_small(self, person: str, task: str, day: date) -> bool:
+        """Whether two people, neither of them this one, have signed that the workshop is too small."""
+        for shop in self.evidence.small_shops:
+            late = shop.from_day > shop.entered_on
+            confirmed = shop.confirmed_on is not None and shop.from_day <= shop.confirmed_on <= day
+            begun = shop.from_day <= day and shop.entered_on <= day and (confirmed or not late)
+            over = day > shop.through_day or (shop.withdrawn_from is not None and shop.withdrawn_from <= day)
+            here = shop.workshop == self.evidence.workshop and (shop.tasks is None or task in shop.tasks)
+            two = len({shop.by, shop.second_by} - {"", person}) == 2
+            if here and begun and not over and two:
+                return True
+        return False
+
+    # --------------------------------------------------------------------------------------- certificates and rules
 
     def is_certified(self, one: PersonEvidence, task: str, day: date) -> bool:
         for c in one.certificates:
@@ -170,7 +218,9 @@ class Watched:
         )
 
     def reaches_outside(self, person: str, barred: str, task: str, at: datetime) -> bool:
-        """Whether signatures not older than 36 months lead to an outside certificate, none of them by ``barred``."""
+        """Whether signatures not older than 36 months, none of them by ``barred``, lead to an outside certificate or
+        to one that a guest gave.
+        """
         day = local_day(at, self.zone)
         reached: set[str] = set()
         more = {person}
@@ -178,5 +228,8 @@ class Watched:
             reached |= more
             passes = [p for who in reached for p in self.earlier(who, task, at)]
             recent = [p for p in passes if day <= add_months(local_day(p.happened_at, self.zone), OUTSIDE_MONTHS)]
-            more = {p.observer for p in recent} - {barred}
+            kept = [p for p in recent if p.observer != barred]
+            if any(map(self.is_from_outside, kept)):
+                return True
+            more = {p.observer for p in kept}
         return any(self.is_certified(self.people[who], task, day) for who in reached)

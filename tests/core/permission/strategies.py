@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from itertools import cycle, islice
 from typing import Any
 
 from hypothesis import strategies as st
@@ -23,6 +24,8 @@ from tests.core.permission.builders import (
     instructed,
     instruction,
     job_type,
+    mentor,
+    named_mentor,
     observed,
     person,
     question,
@@ -33,7 +36,14 @@ from tests.core.permission.builders import (
     supervisor,
     unsafe,
 )
-from training.core.permission.evidence import Evidence, Observation, PersonEvidence, QuestionGate, Supervision
+from tests.core.permission.staffs import SECOND, past_day, small_shop, small_shops, staff
+from training.core.permission.evidence import (
+    Evidence,
+    Observation,
+    PersonEvidence,
+    QuestionGate,
+    Supervision,
+)
 from training.core.permission.rule_book import (
     AppointedFor,
     CertificateOf,
@@ -50,10 +60,6 @@ KINDS = ("first aid and CPR", "medical")
 MODES = st.sampled_from(list(YoungPerson))
 
 
-def past_day(most: int = 500) -> st.SearchStrategy[date]:
-    return st.integers(0, most).map(lambda days: TODAY - timedelta(days=days))
-
-
 # ------------------------------------------------------------------------------------------------------- rule books
 
 SIGN_OFFS = st.builds(
@@ -62,7 +68,7 @@ SIGN_OFFS = st.builds(
     ),
     st.sampled_from(["T1", "T2"]),
     st.integers(1, 3),
-    st.integers(1, 2),
+    st.sampled_from([1, 2, 2, 3]),
     st.integers(1, 2),
     st.sampled_from([6, 12, 24]),
     st.sampled_from([None, None, 90, 300]),
@@ -257,9 +263,32 @@ def evidences(draw: st.DrawFn) -> Evidence:
         gates=tuple(questions.values()),
         unsafe=draw(few(UNSAFE, 1)),
         supervisors=draw(few(SUPERVISORS, 2)),
+        colleagues=staff(draw),
+        small_shops=draw(few(small_shops(), 2)),
         read_at=AT + timedelta(days=5000),
     )
-    return replace(given, workshop_opened_on=draw(st.sampled_from([date(2025, 6, 1), date(2025, 4, 1), None])))
+    return replace(given, workshop_opened_on=draw(st.sampled_from([date(2025, 6, 1), date(2025, 4, 1), None, None])))
+
+
+def _as_small_shop(draw: st.DrawFn, given: Evidence, rules: RuleBook) -> tuple[Evidence, RuleBook]:
+    """The case with hardly a mentor but Max, who comes by, in a workshop that two people found too small for more."""
+    max_only = {"max": (named_mentor(outside=True, **SECOND),)}
+    named = draw(st.sampled_from([max_only, max_only, {**max_only, "mia": (named_mentor(**SECOND),)}]))
+    colleagues = {key: mentor(key, mentor_appointments=named.get(key, ())) for key in MENTORS}
+    shop = small_shop(TODAY - timedelta(days=90), 300, 0, ("boss", "chief"), tasks=None, workshop="shop", gone=None)
+
+    def by_two(requirement: Requirement) -> Requirement:
+        if not isinstance(requirement, SignOffOf):
+            return requirement
+        most = max(2, requirement.mentors)
+        return replace(requirement, mentors=most, observations=max(most, requirement.observations))
+
+    *held, own = rules.job_types
+    if not any(isinstance(r, SignOffOf) for r in own.requirements):
+        own = replace(own, requirements=(*own.requirements, draw(SIGN_OFFS)))
+    harder = [replace(j, requirements=tuple(map(by_two, j.requirements))) for j in (*held, own)]
+    shops = draw(st.sampled_from([(shop,), (shop,), (shop, *given.small_shops), given.small_shops]))
+    return replace(given, colleagues=colleagues, small_shops=shops), replace(rules, job_types=tuple(harder))
 
 
 @st.composite
@@ -267,10 +296,13 @@ def cases(draw: st.DrawFn, recall: bool = True) -> tuple[Evidence, RuleBook]:
     """A rule book, and evidence to which mostly all that it asks for has been added, of any age."""
     rules = draw(rule_books(recall))
     given = draw(evidences())
+    small = draw(st.integers(0, 2)) == 0
+    if small:
+        given, rules = _as_small_shop(draw, given, rules)
     if draw(st.integers(0, 2)) == 0:
         return given, rules
     given = replace(given, of=replace(given.of, stand_downs=(), ages=(age(draw(st.integers(0, 4)) == 0),)), unsafe=())
-    learner = draw(st.booleans())
+    learner = not small and draw(st.booleans())
     if learner:
         given = replace(given, of=replace(given.of, observations=()), supervisors=draw(few(SUPERVISORS, 3, least=2)))
     for asked in rules.job_types:
@@ -285,10 +317,12 @@ def _with_proof(draw: st.DrawFn, given: Evidence, key: str, requirement: Require
     of, day = given.of, draw(past_day(100))
     match requirement:
         case SignOffOf():
-            days = draw(st.lists(st.integers(0, 120), min_size=3, max_size=3, unique=True))
+            days = draw(st.lists(st.integers(0, 120), min_size=4, max_size=4, unique=True))
+            able = [key for key, one in given.colleagues.items() if one.mentor_appointments] or ["mia"]
+            watching = islice(cycle(able[: draw(st.sampled_from([3, 3, 1]))]), len(days))
             seen = [
                 observed(AT - timedelta(days=n), by=by, task=requirement.task)
-                for n, by in zip(days, MENTORS, strict=True)
+                for n, by in zip(days, watching, strict=True)
             ]
             return replace(given, of=replace(of, observations=(*of.observations, *seen)))
         case CertificateOf():
@@ -305,4 +339,4 @@ def _with_proof(draw: st.DrawFn, given: Evidence, key: str, requirement: Require
     return given
 
 
-FOREIGN = {**MENTORS, "foe": person("foe", observations=(observed(task="T1", passed=False),))}
+FOREIGN = {"foe": person("foe", observations=(observed(task="T1", passed=False),))}

@@ -238,7 +238,11 @@ def test_p9_what_is_foreign_changes_nothing(one: Case) -> None:
         gates=(*given_evidence.gates, question("elsewhere", topic=Topic.LIFTING, ln_hold=None)),
         unsafe=(*given_evidence.unsafe, unsafe(topic=Topic.LIFTING)),
         supervisors=(*given_evidence.supervisors, supervisor("sid", job="Z")),
-        colleagues={**FOREIGN, **{f"x{n}": person(f"x{n}", observations=(observed(by="foe"),)) for n in range(5)}},
+        colleagues={
+            **given_evidence.colleagues,
+            **FOREIGN,
+            **{f"x{n}": person(f"x{n}", observations=(observed(by="foe"),)) for n in range(5)},
+        },
     )
     assert answer(crowded, rules) == answer(given_evidence, rules)
 

@@ -10,7 +10,7 @@ import pytest
 from django.urls import reverse
 
 from tests.board.house import NOW, House, signed_in
-from tests.factories.people import ManagerFactory
+from tests.factories.people import PASSWORD, ManagerFactory
 from training.core.permission.evidence import SmallShop
 from training.core.trade.calendar import add_months
 from training.people import small_shop
@@ -21,6 +21,7 @@ from training.records.models import Record
 pytestmark = [pytest.mark.django_db, pytest.mark.db, pytest.mark.usefixtures("set_clock")]
 TODAY = date(2026, 3, 2)
 YEAR = add_months(TODAY, 12)
+SIGNING = {"password": PASSWORD}
 
 
 @pytest.fixture
@@ -117,7 +118,7 @@ def test_the_second_person_finds_it_reads_what_changes_and_signs(house: House, s
     assert "What changes once you have signed" in shown
     assert "Nobody's clearance changes now." in shown
     assert "What changes once you have signed" not in page(house.manager, url(house))
-    assert signed_in(second).post(url(house, "sign_small_shop", record)).status_code == 302
+    assert signed_in(second).post(url(house, "sign_small_shop", record), SIGNING).status_code == 302
     assert found(house).second_by == second.key
     shown = page(house.nina, url(house))
     assert "In force" in shown
@@ -163,7 +164,7 @@ def test_nobody_else_acts_on_it_and_another_group_finds_nothing(house: House, se
     record, before = proposed(house), Record.objects.count()
     small_shop.sign(workshop=house.workshop, record=record, by=second, at=NOW)
     names = ("sign_small_shop", "confirm_small_shop", "withdraw_small_shop")
-    said = {"from_day": TODAY.isoformat(), "reason": "x", "confirm": "1"}
+    said = {"from_day": TODAY.isoformat(), "reason": "x", "confirm": "1", **SIGNING}
     statuses = {
         who: [signed_in(getattr(house, who)).post(url(house, name, record), said).status_code for name in names]
         for who in ("nina", "mentor", "foreign_manager")
@@ -174,10 +175,18 @@ def test_nobody_else_acts_on_it_and_another_group_finds_nothing(house: House, se
     assert Record.objects.count() == before + 1
 
 
+def test_without_the_right_password_nothing_is_signed(house: House, second: Person) -> None:
+    record = proposed(house)
+    answer = signed_in(second).post(url(house, "sign_small_shop", record), {"password": "not it"})
+    assert answer.status_code == 400
+    assert "That is not your password. Nothing was signed." in answer.content.decode()
+    assert found(house).second_by == ""
+
+
 def test_a_second_tap_on_sign_is_refused_in_words(house: House, second: Person) -> None:
     record = proposed(house)
-    signed_in(second).post(url(house, "sign_small_shop", record))
-    again = signed_in(second).post(url(house, "sign_small_shop", record))
+    signed_in(second).post(url(house, "sign_small_shop", record), SIGNING)
+    again = signed_in(second).post(url(house, "sign_small_shop", record), SIGNING)
     assert again.status_code == 400
     assert "It is signed by two people already." in again.content.decode()
 

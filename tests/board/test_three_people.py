@@ -20,7 +20,7 @@ from django.urls import reverse
 
 from tests.board.house import AT_START, SOURCE
 from tests.factories.bank import TaskVersionFactory
-from tests.factories.people import READ_AT, PersonFactory
+from tests.factories.people import PASSWORD, READ_AT, PersonFactory
 from training.bank.actions import put_in_force
 from training.bank.models import TaskVersion
 from training.board.actions import work_out
@@ -321,7 +321,10 @@ def test_who_is_affected_and_who_gains_is_shown_before_anybody_signs(shop: Shop,
     page = client.get(reverse("board:small_shop", args=[shop.workshop.slug])).content.decode()
     assert "Tim R., Isolate" in page
     assert "may take through" in page
-    client.post(reverse("board:sign_small_shop", args=[shop.workshop.slug, record]))
+    shop.sven.set_password(PASSWORD)
+    shop.sven.save()
+    client.force_login(shop.sven)
+    client.post(reverse("board:sign_small_shop", args=[shop.workshop.slug, record]), {"password": PASSWORD})
     said = {"from_day": on(5).date().isoformat(), "reason": "x"}
     page = client.post(reverse("board:withdraw_small_shop", args=[shop.workshop.slug, record]), said).content.decode()
     assert "Tim R., Isolate" in page

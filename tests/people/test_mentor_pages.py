@@ -9,7 +9,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from tests.factories.people import PersonFactory, WorkshopFactory
+from tests.factories.people import PASSWORD, PersonFactory, WorkshopFactory
 from tests.people.cast import Cast, make_cast, papers, signed_in
 from training.people import actions, offers
 from training.people.facts import WorkshopOpened
@@ -21,6 +21,7 @@ from training.records.models import Record
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
 TODAY = timezone.now().date()
+SIGNING = {"password": PASSWORD}
 LAST = TODAY + timedelta(days=300)
 
 
@@ -154,12 +155,21 @@ def test_another_manager_finds_the_appointment_reads_what_it_rests_on_and_signs(
     shown = signed_in(cast.other_manager).get(address).content.decode()
     assert "Works at the institute." in shown
     assert "issued by An institute" in shown
-    answer = signed_in(cast.other_manager).post(address, follow=True)
+    answer = signed_in(cast.other_manager).post(address, SIGNING, follow=True)
     assert "Signed." in answer.content.decode()
     assert papers(olga).mentor_appointments[0].second_by == cast.other_manager.key
     assert address not in page(cast.other_manager, "everyone")
     assert "Two people have signed" in signed_in(cast.other_manager).get(address).content.decode()
-    assert signed_in(cast.other_manager).post(address).status_code == 400
+    assert signed_in(cast.other_manager).post(address, SIGNING).status_code == 400
+
+
+@pytest.mark.parametrize("said", [{}, {"password": ""}, {"password": "not it"}])
+def test_without_the_right_password_nothing_is_signed(cast: Cast, olga: Person, said: dict[str, str]) -> None:
+    record = appointed(cast, olga).number
+    answer = signed_in(cast.other_manager).post(url("sign_second", olga.pk, record), said)
+    assert answer.status_code == 400
+    assert "That is not your password. Nothing was signed." in answer.content.decode()
+    assert papers(olga).mentor_appointments[0].second_by == ""
 
 
 def test_without_a_certificate_the_page_says_that_the_signature_gives_nothing_yet(cast: Cast, olga: Person) -> None:
@@ -172,7 +182,7 @@ def test_whoever_wrote_it_reads_that_somebody_else_signs(cast: Cast, olga: Perso
     shown = page(cast.manager, "sign_second", olga.pk, record)
     assert "Somebody else signs second" in shown
     assert "Sign as the second person" not in shown
-    assert signed_in(cast.manager).post(url("sign_second", olga.pk, record)).status_code == 400
+    assert signed_in(cast.manager).post(url("sign_second", olga.pk, record), SIGNING).status_code == 400
 
 
 def test_the_second_signer_of_the_workshop_signs_without_being_a_manager(cast: Cast, olga: Person) -> None:
@@ -183,7 +193,7 @@ def test_the_second_signer_of_the_workshop_signs_without_being_a_manager(cast: C
     append(fact, chain_id=cast.workshop.group.chain_id, about=cast.workshop.key, at=timezone.now())
     assert url("sign_second", olga.pk, record) in page(cast.apprentice, "everyone")
     assert "Works at the institute." in page(cast.apprentice, "sign_second", olga.pk, record)
-    answer = signed_in(cast.apprentice).post(url("sign_second", olga.pk, record), follow=True)
+    answer = signed_in(cast.apprentice).post(url("sign_second", olga.pk, record), SIGNING, follow=True)
     assert answer.redirect_chain[-1][0] == url("everyone")
     assert papers(olga).mentor_appointments[0].second_by == cast.apprentice.key
 
@@ -192,7 +202,7 @@ def test_nobody_else_opens_the_page_and_another_group_finds_nothing(cast: Cast, 
     record = appointed(cast, olga).number
     statuses = {
         who: [
-            getattr(signed_in(getattr(cast, who)), ask)(url("sign_second", olga.pk, record)).status_code
+            getattr(signed_in(getattr(cast, who)), ask)(url("sign_second", olga.pk, record), SIGNING).status_code
             for ask in ("get", "post")
         ]
         for who in ("technician", "apprentice", "stranger", "foreign_manager")

@@ -24,6 +24,7 @@ from training.board.small_shop.words import history_of, line_of
 from training.board.voices import voice_of
 from training.people import small_shop as actions
 from training.people.models import Workshop
+from training.people.own_password import is_own_password
 from training.people.queries import is_manager
 from training.people.refusal import Refusal
 from training.people.second_signers import may_sign_second
@@ -58,8 +59,14 @@ def small_shop(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 
 @require_POST
 def sign(request: AuthenticatedRequest, workshop: str, record: int) -> HttpResponse:
-    """The second person signs a proposed exception; every clearance of the workshop is worked out anew."""
-    return _act(request, workshop, record, actions.sign, _("Signed."))
+    """The second person signs a proposed exception with the password; every clearance there is worked out anew."""
+
+    def signed(**more: Any) -> Record:
+        if not is_own_password(request.user, request.POST.get("password", ""), at=more["at"]):
+            raise Refusal(_("That is not your password. Nothing was signed."))
+        return actions.sign(**more)
+
+    return _act(request, workshop, record, signed, _("Signed."))
 
 
 @require_POST

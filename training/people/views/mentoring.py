@@ -16,6 +16,7 @@ from training.people import mentoring
 from training.people.facts import CertificateSeen, MentorAppointed
 from training.people.mentors import Mentoring, may_sign, mentorings_of
 from training.people.models import Person
+from training.people.own_password import is_own_password
 from training.people.queries import papers_written
 from training.people.refusal import Refusal
 from training.people.second_signers import signs_second
@@ -31,15 +32,11 @@ from training.web.requests import AuthenticatedRequest
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def sign_second(request: AuthenticatedRequest, person_id: int, record: int) -> HttpResponse:
-    """Show an appointment as mentor with the certificates that it may rest on; POST signs it as the second person."""
+    """Show an appointment as mentor with the certificates that it may rest on; POST with the password signs it."""
     if not signs_second(request.user):
         raise PermissionDenied(_("Only a manager, or a workshop's second signer, may open this page."))
     person = colleague(request, person_id)
-    if request.method == "POST":
-        try:
-            mentoring.sign_second(person=person, record=record, by=request.user, at=timezone.now())
-        except (Refusal, Refused) as refusal:
-            raise BadPost(str(refusal)) from refusal
+    if request.method == "POST" and _signed(request, person, record):
         return done(request, person, _("Signed."))
     found = _mentoring(person, record)
     papers = papers_written(person)
@@ -52,8 +49,21 @@ def sign_second(request: AuthenticatedRequest, person_id: int, record: int) -> H
         "lines": [replace(line, reason=_reason(appointed)) for line in lines_for(request.user, person, appointed)],
         "certificates": lines_for(request.user, person, certificates),
         "may_sign": may_sign(request.user, found),
+        "wrong_password": request.method == "POST",
     }
-    return render(request, "people/second_signature.html", context)
+    return render(request, "people/second_signature.html", context, status=400 if request.method == "POST" else 200)
+
+
+def _signed(request: AuthenticatedRequest, person: Person, record: int) -> bool:
+    """Whether the password was right and the signature is on record; any other refusal is a page of its own."""
+    now = timezone.now()
+    try:
+        if not is_own_password(request.user, request.POST.get("password", ""), at=now):
+            return False
+        mentoring.sign_second(person=person, record=record, by=request.user, at=now)
+    except (Refusal, Refused) as refusal:
+        raise BadPost(str(refusal)) from refusal
+    return True
 
 
 def _reason(appointed: Sequence[Written[Fact]]) -> str:

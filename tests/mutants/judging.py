@@ -64,19 +64,14 @@ class Trial:
 
     def ending(self) -> tuple[str, str]:
         """What meets it first: a few cases, the quick tests, the other cases, the slow tests."""
+        in_words: list[int] = []
         return (
-            _by_oracle(self.cases[:FIRST], 0)
+            _by_oracle(self.cases[:FIRST], 0, in_words)
             or _by_tests(self.quick)
-            or _by_oracle(self.cases[FIRST:], FIRST)
+            or _by_oracle(self.cases[FIRST:], FIRST, in_words)
             or _by_tests(self.slow)
-            or ("survived", self.words())
+            or ("survived", f"{len(in_words)} answers in other words: cases {in_words[:3]}" if in_words else "")
         )
-
-    def words(self) -> str:
-        """How many answers are told in other words, with other proofs or remedies: which the oracle does not judge."""
-        allow(CPU_S)
-        other = [n for n, one in enumerate(self.cases) if one.case.decided() != one.decision]
-        return f"{len(other)} answers in other words, such as case {other[0]}" if other else ""
 
 
 def judged(mutant: Mutant, source: str, trial: Trial) -> Verdict:
@@ -109,11 +104,17 @@ def replayed(verdict: Verdict, mutant: Mutant, source: str, cases: Sequence[Case
     return replace(verdict, cases=len(cases), clears_more=tuple(found))
 
 
-def _by_oracle(answered: Sequence[Answered], start: int) -> tuple[str, str] | None:
+def _by_oracle(answered: Sequence[Answered], start: int, in_words: list[int]) -> tuple[str, str] | None:
+    """The first case that the oracle judges otherwise. Those told in other words, with other proofs or remedies, which
+    is not the oracle's to judge, are added to ``in_words``.
+    """
     allow(CPU_S)
     for n, one in enumerate(answered, start):
-        if contradicts(one.case.decided(), one.opinion):
+        decision = one.case.decided()
+        if contradicts(decision, one.opinion):
             return "oracle", f"case {n}"
+        if decision != one.decision:
+            in_words.append(n)
     return None
 
 

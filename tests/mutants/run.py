@@ -79,7 +79,7 @@ class Outcome:
         ]
 
 
-def look(chosen: Sequence[str], seed: int, cases: int, folder: Path) -> Outcome:
+def look(chosen: Sequence[str], seed: int, cases: int, folder: Path, *, quick: bool = False) -> Outcome:
     """Draw the cases, see which test reaches what, let the workers judge, and read their verdicts.
 
     What lies in the folder already, from a run before, is not made anew.
@@ -96,6 +96,7 @@ def look(chosen: Sequence[str], seed: int, cases: int, folder: Path) -> Outcome:
         cases=tuple(files),
         survey=str(folder / "survey"),
         verdicts="",
+        quick=quick,
     )
     drawing = [["tests.mutants.draw", str(each), str(seed + n), file] for n, file in enumerate(files)]
     before = [*drawing, _command(survey)]
@@ -146,9 +147,11 @@ def main() -> int:
     options.add_argument("--seed", type=int, default=random.SystemRandom().randrange(2**31))
     options.add_argument("--cases", type=int, default=ORACLE_CASES)
     options.add_argument("--folder", type=Path, help="where cases and verdicts are kept; a temporary one when left out")
+    options.add_argument("--quick", action="store_true", help="leave out the tests that take long")
     chosen = options.parse_args()
+    names, folder = list(_named(chosen.modules)), chosen.folder
     with tempfile.TemporaryDirectory() as temporary:
-        outcome = look(list(_named(chosen.modules)), chosen.seed, chosen.cases, chosen.folder or Path(temporary))
+        outcome = look(names, chosen.seed, chosen.cases, folder or Path(temporary), quick=chosen.quick)
     print(f"seed {chosen.seed}", *outcome.told(), sep="\n")
     return 0 if outcome.share_killed >= ENOUGH and not outcome.clearing_more else 1
 

@@ -9,7 +9,9 @@ import pytest
 
 from tests.board.job_cast import (
     Clock,
+    count,
     handed_back,
+    insulation,
     plan,
     planned_job,
     proved,
@@ -120,15 +122,25 @@ def test_a_job_runs_from_plan_to_hand_back(bay: Bay, clock: Clock) -> None:
 def test_the_page_offers_the_next_step_only(bay: Bay, clock: Clock) -> None:
     key = started_job(bay)
 
-    def offered(by: Person) -> set[str]:
+    def offered(by: Person, where: str = "next") -> list[str]:
         context = signed_in(by).get(url(bay, key)).context
-        return {name for name, _form in context["next"]}
+        assert context["stop"] is not None, "anybody may stop the work, at any time"
+        return [name for name, _form in context[where]]
 
-    assert offered(bay.lead) == {"lock_on", "count"}
-    assert offered(bay.second) == {"lock_on"}
+    assert offered(bay.lead) == ["lock_on"]
+    assert offered(bay.second) == ["lock_on"]
+    wrote(bay, key, "lock_on", number="17")
+    assert offered(bay.lead) == ["measure"]
     proved(bay, key, clock)
-    assert {"measure", "count", "insulation", "warned"} <= offered(bay.lead)
-    assert "lock_off" not in offered(bay.lead)
+    assert offered(bay.lead) == ["count"]
+    assert {"measure", "insulation", "warned", "away"} <= set(offered(bay.lead, "more"))
+    count(bay, key)
+    assert offered(bay.lead) == ["insulation"]
+    insulation(bay, key)
+    assert offered(bay.lead) == ["warned"]
+    assert "lock_off" not in offered(bay.lead, "more")
+    wrote(bay, key, "warned", says="All")
+    assert offered(bay.lead) == ["lock_off"]
 
 
 def test_the_record_of_a_start_holds_what_the_rule_book_asked_then(bay: Bay) -> None:

@@ -322,7 +322,11 @@ class Measure(JobForm):
         for current in self.currents:
             self._add(f"maker_{current}", _("The maker's value for dead, %(kind)s") % {"kind": current})
         self.fields["maker_wait_min"] = forms.FloatField(
-            label=_("The maker's wait, in minutes"), required=False, min_value=0, max_value=600
+            label=_("The maker's wait, in minutes"),
+            required=False,
+            min_value=0,
+            max_value=600,
+            widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
         )
 
     def fact(self) -> Fact:

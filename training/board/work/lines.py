@@ -69,7 +69,8 @@ def as_planned(job: JobRead, site: Workshop) -> dict[str, Any]:
 
 
 def _figures(plan: JobPlanned) -> dict[str, str]:
-    return {"highest_dc_v": plan.highest_dc_v, "highest_ac_v": plan.highest_ac_v, "mass_kg": plan.mass_kg}
+    typed = {"highest_dc_v": plan.highest_dc_v, "highest_ac_v": plan.highest_ac_v, "mass_kg": plan.mass_kg}
+    return {name: f"{float(figure):g}" for name, figure in typed.items()}
 
 
 def _bay_words(bay: str) -> str:

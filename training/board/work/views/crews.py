@@ -17,6 +17,7 @@ from training.board.gaps import gap_words
 from training.board.labels import Voice, day_words
 from training.board.voices import voice_of
 from training.board.work.crews import Day, crews_of_day
+from training.board.work.jobs import JobRead
 from training.board.work.lines import line_of
 from training.board.work.writing import name_crew
 from training.core.permission.crew import Crew, CrewJob, Unlock
@@ -73,11 +74,17 @@ def _rows(day: Day, voice: Voice) -> list[dict[str, Any]]:
         {
             "line": line_of(job, voice),
             "open": _open_words(waiting[job.key], crews_by_job.get(job.key), voice) if job.key in waiting else None,
+            "is_named": _is_named(job, crews_by_job.get(job.key)),
             "lead_key": job.lead,
             "second_key": job.second,
         }
         for job in day.jobs
     ]
+
+
+def _is_named(job: JobRead, crew: Crew | None) -> bool:
+    """Whether the crew that is proposed is the one that is named already."""
+    return crew is not None and (crew.lead, crew.second) == (job.lead, job.second)
 
 
 def _open_words(job: CrewJob, crew: Crew | None, voice: Voice) -> dict[str, Any]:

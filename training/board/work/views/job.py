@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -38,7 +39,8 @@ from training.web.errors import BadPost
 from training.web.htmx import render_page, wants_part
 from training.web.requests import AuthenticatedRequest
 
-QUIET = ("stop", "away", "offer", "told", "remove", "call_off")  # these fold away: they are not the next step
+QUIET = ("away", "offer", "told", "remove", "call_off")  # these fold away: they are not the next step
+HANDING_BACK = ("count", "insulation", "warned", "lock_off", "energise", "label_off", "close")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -159,8 +161,7 @@ def _shown(
         "stands": stands,
         "mark": _mark(stands, people),
         "first": reasons_words(first, voice),
-        "next": [(name, form) for name, form in forms.items() if name not in QUIET],
-        "more": [(name, form) for name, form in forms.items() if name in QUIET],
+        **_laid_out(forms, found),
         "tried": tried[0] if tried else "",
         "readings": readings_of(found, voice),
         "log": log_of(found, voice),
@@ -172,6 +173,22 @@ def _shown(
     return render_page(request, page="board/job.html", part="board/_job.html", context=context, status=status)
 
 
+def _laid_out(forms: dict[str, JobForm], found: JobRead) -> dict[str, Any]:
+    """The forms in their places: stopping above all, the next step open, what comes later and what is done folded."""
+    state = found.state
+    back = {"count": state.back.counted, "insulation": state.back.insulation, "warned": state.back.warned}
+    done = {name for name, what in (back | {"measure": state.proof}).items() if what}
+    ahead = [name for name in forms if name not in (*QUIET, "stop") and name not in done]
+    folded = [*ahead[1:], *(name for name in forms if name in done), *(name for name in forms if name in QUIET)]
+    return {
+        "stop": forms.get("stop"),
+        "next": [(name, forms[name]) for name in ahead[:1]],
+        "more": [(name, forms[name]) for name in folded],
+        "handing_back": bool(ahead) and ahead[0] in HANDING_BACK and found.is_running,
+        "done": [forms[name].title for name in back if name in done and name in forms],
+    }
+
+
 def _people(found: JobRead, voice: Voice, stands: Headline) -> list[dict[str, str]]:
     """Everybody on the job: what they are on it, whether their lock is on, whether they are away or know of a stop."""
     state = found.state
@@ -180,20 +197,30 @@ def _people(found: JobRead, voice: Voice, stands: Headline) -> list[dict[str, st
         roles[state.start.supervisor] = _("supervisor")
     keys = [key for key in dict.fromkeys((*roles, *state.people, *stands.read)) if key]
     return [
-        {"name": voice.names.get(key, "?"), "says": _person_words(found, key, roles.get(key, ""), stands)}
+        {"name": voice.names.get(key, "?"), "says": _person_words(found, key, roles.get(key, ""), stands, voice)}
         for key in keys
     ]
 
 
-def _person_words(found: JobRead, key: str, role: str, stands: Headline) -> str:
+def _person_words(found: JobRead, key: str, role: str, stands: Headline, voice: Voice) -> str:
     lock = found.state.lock_of(key)
     parts = [role] if role else []
-    parts += [_("own lock on: %(number)s") % {"number": lock.number}] if lock else []
+    parts += (
+        [_("own lock on: %(number)s, since %(at)s") % {"number": lock.number, "at": _clock(lock.since, voice)}]
+        if lock
+        else []
+    )
     parts += [_("away")] if key in found.state.away else []
     parts += [_("to be told: lock taken off")] if key in found.state.to_tell else []
     if stands.tone == "stop" and (key in found.state.busy or key in stands.read):
         parts.append(_("has read the stop") if key in stands.read else _("has not read the stop yet"))
     return " · ".join(parts)
+
+
+def _clock(instant: datetime, voice: Voice) -> str:
+    """The time of day, with the day where it is another one."""
+    local = instant.astimezone(voice.zone)
+    return f"{local:%H:%M}" if local.date() == voice.today else moment_words(instant, voice)
 
 
 def _mark(stands: Headline, people: Sequence[dict[str, str]]) -> str:

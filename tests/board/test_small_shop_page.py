@@ -122,7 +122,7 @@ def test_the_second_person_finds_it_reads_what_changes_and_signs(house: House, s
     assert found(house).second_by == second.key
     shown = page(house.nina, url(house))
     assert "In force" in shown
-    assert f"signed by {house.manager.short_name} and {second.short_name}." in shown
+    assert f"signed by {house.manager.short_name} and {second.short_name}" in shown
     assert url(house) not in page(second, reverse("people:everyone"))
 
 

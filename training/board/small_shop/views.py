@@ -22,6 +22,7 @@ from training.board.rules.views.book import site_of
 from training.board.small_shop.forms import ProposeForm
 from training.board.small_shop.words import history_of, line_of
 from training.board.voices import voice_of
+from training.core.trade.calendar import local_day
 from training.people import small_shop as actions
 from training.people.models import Workshop
 from training.people.own_password import is_own_password
@@ -47,7 +48,8 @@ def small_shop(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     if request.method == "POST" and not manager:
         raise PermissionDenied(_("Only a manager may propose it."))
     tasks = {key: row.title for key, row in newest_tasks(site.group_id).items()}
-    form = ProposeForm(request.POST if request.method == "POST" else None, tasks=tasks)
+    today = {"from_day": local_day(timezone.now(), site.zone)}
+    form = ProposeForm(request.POST if request.method == "POST" else None, tasks=tasks, initial=today)
     if _done(form, actions.propose, workshop=site, by=request.user):
         messages.success(request, _("Proposed. It gives nothing until a second person has signed it."))
         return redirect("board:small_shop", workshop=site.slug)

@@ -17,7 +17,7 @@ from training.people.facts import CertificateSeen, MentorAppointed
 from training.people.mentors import Mentoring, may_sign, mentorings_of
 from training.people.models import Person
 from training.people.own_password import is_own_password
-from training.people.queries import papers_written
+from training.people.queries import is_manager, papers_written
 from training.people.refusal import Refusal
 from training.people.second_signers import signs_second
 from training.people.sentences import lines_for
@@ -45,8 +45,12 @@ def sign_second(request: AuthenticatedRequest, person_id: int, record: int) -> H
     context = {
         "person": person,
         "mentoring": found,
-        # whoever signs reads the reason, also without being a manager
-        "lines": [replace(line, reason=_reason(appointed)) for line in lines_for(request.user, person, appointed)],
+        # whoever signs reads the reason, also without being a manager, who alone may open the written form
+        "lines": [
+            replace(line, reason=_reason(appointed), of=person.pk if is_manager(request.user) else 0)
+            for line in lines_for(request.user, person, appointed)
+        ],
+        "from_outside": found.outside,
         "certificates": lines_for(request.user, person, certificates),
         "may_sign": may_sign(request.user, found),
         "wrong_password": request.method == "POST",

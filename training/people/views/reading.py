@@ -52,6 +52,7 @@ def person(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     """A manager's page of one person: open stand-downs, what waits to be confirmed, all papers."""
     found = colleague(request, person_id)
     papers, now = queries.papers_written(found), timezone.now()
+    mentorings = mentorings_of([found], at=now)
     today = local_day(now, found.workshop.zone)
     context = {
         "person": found,
@@ -61,7 +62,8 @@ def person(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
             lines_for(request.user, found, queries.papers_lasting(found, today)), issuer_checks(found, today)
         ),
         "unconfirmed": lines_for(request.user, found, queries.unconfirmed(found)),
-        "mentorings": [(one, may_sign(request.user, one)) for one in mentorings_of([found], at=now)],
+        "mentorings": [(one, may_sign(request.user, one)) for one in mentorings],
+        "from_outside": any(one.outside for one in mentorings),
         "papers": lines_for(request.user, found, reversed(papers)),
     }
     return render(request, "people/person.html", context)

@@ -264,3 +264,17 @@ def appointed_again(house: House, *, minutes: int) -> Record:
         person=house.tina, job_types=["A", "B"], workshop=house.workshop, from_day=at.date(),
         through_day=date(2026, 11, 30), reason="Papers seen.", by=house.manager, at=at,
     )  # fmt: skip
+
+
+def test_the_written_form_says_that_it_is_disputed_and_how_that_was_decided(house: House, other: Person) -> None:
+    record = record_of(house.tina, Appointed.kind)
+    page = reverse("people:appointment", args=[house.tina.pk, record])
+
+    def text() -> str:
+        return unescape(signed_in(house.tina).get(page).content.decode())
+
+    assert "isputed" not in text()
+    dispute = disputed(house, house.tina, record)
+    assert "Disputed: it counts for nothing until that is decided" in text()
+    settled(house, house.tina, dispute, other, stands=False)
+    assert "It was decided that this does not stand" in text()

@@ -18,7 +18,9 @@ def _text(label: Any, help_text: Any) -> forms.CharField:
 class DisputeForm(forms.Form):
     """What is wrong with the record."""
 
-    what = _text(_("What is wrong with it"), _("In a short sentence. The manager who settles it reads this and the record."))
+    what = _text(
+        _("What is wrong with it"), _("In a short sentence. The manager who settles it reads this and the record.")
+    )
 
 
 class SettleForm(forms.Form):

@@ -82,6 +82,7 @@ def appointment(request: AuthenticatedRequest, person_id: int, record: int) -> H
     evidence = queries.papers_of([found.key], chain_id=found.group.chain_id)[found.key]
     void = {one.record: one.withdrawn_from for one in evidence.appointments}
     void |= {one.record: one.withdrawn_from for one in evidence.mentor_appointments}
+    disputes = [one for one in queries.disputes_about(found) if one.of_record == record]
     second = [one.second_by for one in evidence.mentor_appointments if one.record == record and one.second_by]
     context = {
         "person": found,
@@ -91,6 +92,8 @@ def appointment(request: AuthenticatedRequest, person_id: int, record: int) -> H
         "by": names.get(fact.by, "?"),
         "second": "".join(names.get(key, "?") for key in second),
         "void_from": void.get(record),
+        "disputed": any(one.stands is None for one in disputes),
+        "fallen": any(one.stands is False for one in disputes),
         "regime": Workshop.objects.get(key=fact.workshop, group_id=found.group_id).regime,
         "what": _offers(found, fact),
     }

@@ -56,7 +56,7 @@ def test_nobody_is_cleared_until_two_have_signed_the_exception_and_the_mentor_fr
     assert not_cleared_for_want_of_a_sign_off(shop.decided(on(5, 10)))
     shop.certified(shop.olga, on(6), by=shop.mona)
     appointment = shop.appointed(shop.olga, on(6), outside=True)
-    with pytest.raises(Refused):
+    with pytest.raises(Refused, match="Missing: The second signature"):
         shop.watched(shop.tim, shop.olga, on(6, 10))
     sign_second(person=shop.olga, record=appointment, by=shop.sven, at=on(7, 8))
     for day in (7, 8):
@@ -129,6 +129,22 @@ def test_the_card_and_the_cell_say_what_the_clearance_rests_on_and_who_signed(sh
         assert said in client.get(address).content.decode().replace("\xa0", " ")
     set_clock(instant(date(2027, 1, 2)))
     assert "Small-shop exception" not in client.get(reverse("board:card")).content.decode()
+
+
+def test_a_mentor_from_outside_without_a_certificate_is_told_what_is_missing(shop: Shop) -> None:
+    sign_second(person=shop.olga, record=shop.appointed(shop.olga, on(1), outside=True), by=shop.sven, at=on(1, 10))
+    refusals = refusals_to_observe(shop.tim, mentor=shop.olga, task="T1", at=on(2))
+    assert "Missing: An outside certificate that names T1, not older than 36 months." in refusals
+
+
+def test_the_auditor_reads_the_exception_among_the_records_that_an_answer_stands_on(shop: Shop, set_clock: Any) -> None:
+    record = cleared(shop)
+    set_clock(on(5))
+    client = Client()
+    client.force_login(shop.mona)
+    page = client.get(reverse("board:past_answer", args=[shop.workshop.slug, shop.tim.pk, "C"])).content.decode()
+    assert "Small-shop exception proposed for all practical tasks" in page.replace("\xa0", " ")
+    assert f"Record {record} · happened" in page.replace("\xa0", " ")
 
 
 # ------------------------------------------------------------------------------------ two times, and marks

@@ -12,10 +12,12 @@ from training.core.permission.authority import OUTSIDE_MONTHS
 from training.core.permission.evidence import MentorAppointment, PersonEvidence
 from training.core.permission.validity import appointed_through, certificate_in_force
 from training.core.trade.calendar import add_months, local_day
+from training.people.facts import MentorAppointed
 from training.people.models import Person, Workshop
 from training.people.offers import FIRST_MENTORS, offered
 from training.people.queries import papers_of
 from training.people.second_signers import may_sign_second
+from training.records.models import Record
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +41,7 @@ class Mentoring:
 
 def mentorings_of(people: Iterable[Person], *, at: datetime) -> list[Mentoring]:
     """The appointments as mentor of these people of one group that have not ended, in the order of the people."""
-    team = list(people)
+    team = _ever_mentors(people)
     if not team:
         return []
     workshops = {one.key: one for one in Workshop.objects.filter(group_id=team[0].group_id).select_related("group")}
@@ -50,6 +52,14 @@ def mentorings_of(people: Iterable[Person], *, at: datetime) -> list[Mentoring]:
         for one in papers[person.key].mentor_appointments
         if one.workshop in workshops and appointed_through(one) >= local_day(at, workshops[one.workshop].zone)
     ]
+
+
+def _ever_mentors(people: Iterable[Person]) -> list[Person]:
+    """Those whose papers are worth reading: a record appoints them as mentor, whatever became of it."""
+    known = {person.key: person for person in people}
+    written = Record.objects.filter(about__in=known, kind=MentorAppointed.kind)
+    keys = set(written.values_list("about", flat=True))
+    return [person for key, person in known.items() if key in keys]
 
 
 def waiting_for(signer: Person, found: Iterable[Mentoring]) -> list[Mentoring]:

@@ -6,13 +6,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
 
+from django.utils.translation import gettext
+
 from training.bank.rule_books import rule_book_of
-from training.core.permission.authority import Court, House, may_observe
+from training.core.permission.authority import Court, House, Refusal, may_observe
 from training.core.permission.counting import most_demanding
 from training.core.permission.evidence import Observation, PersonEvidence, SmallShop, Supervision
 from training.core.permission.rule_book import RuleBook
 from training.people.disputes import counting
 from training.people.fresh import Judged, judge
+from training.people.mentors import mentorings_of
 from training.people.models import Person, Workshop
 from training.people.queries import papers_with_disputes
 from training.people.small_shops import small_shops_of
@@ -81,7 +84,19 @@ def refusals_to_observe(person: Person, *, mentor: Person, task: str, at: dateti
     house = house_of_workshop(person.workshop)
     if house is None:
         return (str(NO_RULE_BOOK),)
-    return tuple(str(REFUSALS[refusal]) for refusal in may_observe(mentor.key, person.key, task, at, house))
+    refusals = may_observe(mentor.key, person.key, task, at, house)
+    lacks = _lacks(mentor, person.workshop, task, at) if Refusal.NO_SIGN_OFF in refusals else ()
+    return (*(str(REFUSALS[refusal]) for refusal in refusals), *lacks)
+
+
+def _lacks(mentor: Person, workshop: Workshop, task: str, at: datetime) -> tuple[str, ...]:
+    """What the mentor's appointment lacks for an outside certificate to stand in for a sign-off."""
+    return tuple(
+        gettext("Missing: %(what)s") % {"what": lack}
+        for one in mentorings_of([mentor], at=at)
+        if one.workshop.pk == workshop.pk and task in one.appointment.tasks
+        for lack in one.lacks
+    )
 
 
 def _nothing_stands(_person: str, _observation: Observation) -> bool:

@@ -43,8 +43,8 @@ def _tries(state: Running, by: str, at: datetime) -> list[tuple[str, Event]]:
 
     everybody = len(state.people)
     return [
-        ("back", step(Step.BACK, next(iter(sorted(state.away)), ""))),
         ("agree", Removed(at=at, by=by, owner=asked.owner if asked else "")),
+        ("back", step(Step.BACK, next(iter(sorted(state.away)), ""))),
         ("lock_on", step(Step.LOCK_ON, by)),
         ("measure", Measured(at=at, by=by, readings=Readings(instrument="-", testers=(), read_v={}))),
         ("count", Counted(at=at, by=by, tools_out=0, tools_back=0, people_clear=everybody, refitted="-")),

@@ -25,7 +25,7 @@ from training.core.trade.reasons import Reason
 class Headline:
     """One word on where it stands, what follows, and every reason. ``tone`` repeats the word: stop, warn, aside.
 
-    ``read`` are those who have said that they know of a stop.
+    ``read`` are those who have said that they know of a stop; ``anew``: only a new start of work goes on.
     """
 
     word: str
@@ -33,6 +33,7 @@ class Headline:
     reasons: tuple[str, ...] = ()
     tone: str = ""
     read: tuple[str, ...] = ()
+    anew: bool = False
 
 
 def headline(job: JobRead, voice: Voice, fallen: Sequence[Reason]) -> Headline:
@@ -44,7 +45,7 @@ def headline(job: JobRead, voice: Voice, fallen: Sequence[Reason]) -> Headline:
     ended = ended_of(job, now, fallen)
     if ended:
         reasons, read = tuple(reasons_words(ended, voice)), tuple(readers_of(job, ended))
-        return Headline(word=_("Stop work"), then=str(STOP_WORDS), reasons=reasons, tone="stop", read=read)
+        return Headline(word=_("Stop work"), then=str(STOP_WORDS), reasons=reasons, tone="stop", read=read, anew=True)
     if job.is_waiting:
         return Headline(word=_("Planned"), then=_("Nothing begins before the start of work says yes."))
     held = tuple(reasons_words(holds_up(state, now), voice)) if not state.energised else ()
@@ -59,7 +60,7 @@ def _going(job: JobRead, voice: Voice) -> Headline:
     late = state.start is not None and state.start.planned_end <= voice.now
     reasons = (_("The planned end is past: close the job, or start anew."),) if late else ()
     word, then = _phase(state)
-    return Headline(word=word, then=then, reasons=reasons, tone="warn" if late or state.asks_proof else "")
+    return Headline(word=word, then=then, reasons=reasons, tone="warn" if late or state.asks_proof else "", anew=late)
 
 
 def _phase(state: Running) -> tuple[str, str]:

@@ -19,7 +19,8 @@ from training.bank.rule_books import rule_book_of
 from training.board.labels import Voice, moment_words
 from training.board.voices import voice_of
 from training.board.work.asking import Asking
-from training.board.work.job_forms import FORMS, JobForm
+from training.board.work.job_form import JobForm
+from training.board.work.job_forms import FORMS
 from training.board.work.jobs import JobRead, job_on_record
 from training.board.work.lines import line_of
 from training.board.work.offering import open_forms
@@ -161,7 +162,7 @@ def _shown(
         "stands": stands,
         "mark": _mark(stands, people),
         "first": reasons_words(first, voice),
-        **_laid_out(forms, found),
+        **_laid_out(forms, found, stands, leads=request.user.key == found.lead),
         "tried": tried[0] if tried else "",
         "readings": readings_of(found, voice),
         "log": log_of(found, voice),
@@ -173,18 +174,22 @@ def _shown(
     return render_page(request, page="board/job.html", part="board/_job.html", context=context, status=status)
 
 
-def _laid_out(forms: dict[str, JobForm], found: JobRead) -> dict[str, Any]:
-    """The forms in their places: stopping above all, the next step open, what comes later and what is done folded."""
+def _laid_out(forms: dict[str, JobForm], found: JobRead, stands: Headline, *, leads: bool) -> dict[str, Any]:
+    """The forms in their places: stopping above all, the next step open, what comes later and what is done folded.
+
+    While the work has to stop no step is the next: everything folds away.
+    """
     state = found.state
     back = {"count": state.back.counted, "insulation": state.back.insulation, "warned": state.back.warned}
     done = {name for name, what in (back | {"measure": state.proof}).items() if what}
     ahead = [name for name in forms if name not in (*QUIET, "stop") and name not in done]
-    folded = [*ahead[1:], *(name for name in forms if name in done), *(name for name in forms if name in QUIET)]
+    opened = 0 if stands.tone == "stop" and ahead[:1] != ["agree"] else 1
+    folded = [*ahead[opened:], *(name for name in forms if name in done), *(name for name in forms if name in QUIET)]
     return {
         "stop": forms.get("stop"),
-        "next": [(name, forms[name]) for name in ahead[:1]],
+        "next": [(name, forms[name]) for name in ahead[:opened]],
         "more": [(name, forms[name]) for name in folded],
-        "handing_back": bool(ahead) and ahead[0] in HANDING_BACK and found.is_running,
+        "handing_back": leads and found.is_running and ahead[:1] != [] and ahead[0] in HANDING_BACK,
         "done": [forms[name].title for name in back if name in done and name in forms],
     }
 
@@ -212,6 +217,8 @@ def _person_words(found: JobRead, key: str, role: str, stands: Headline, voice: 
     )
     parts += [_("away")] if key in found.state.away else []
     parts += [_("to be told: lock taken off")] if key in found.state.to_tell else []
+    if not role and key not in found.state.busy and found.is_running and key not in stands.read:
+        parts.append(_("not on the job any more"))
     if stands.tone == "stop" and (key in found.state.busy or key in stands.read):
         parts.append(_("has read the stop") if key in stands.read else _("has not read the stop yet"))
     return " · ".join(parts)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from itertools import cycle, islice
 from typing import Any
 
 from hypothesis import strategies as st
@@ -38,7 +39,13 @@ from tests.core.permission.strategies import (
     few,
     stood_down_once,
 )
-from training.core.permission.evidence import Appointment, Evidence, Observation, PersonEvidence, Supervision
+from training.core.permission.evidence import (
+    Appointment,
+    Evidence,
+    Observation,
+    PersonEvidence,
+    Supervision,
+)
 from training.core.permission.rule_book import RuleBook
 
 House = tuple[Evidence, RuleBook]
@@ -222,6 +229,63 @@ def small_houses(draw: st.DrawFn) -> House:
     )
 
 
+def watched(draw: st.DrawFn, *plan: tuple[str, int, int]) -> tuple[Observation, ...]:
+    """One plain pass by each of these, so many days back as lies between the two."""
+    return tuple(observed(AT - timedelta(days=draw(st.integers(*span))), by=by) for by, *span in plan)
+
+
+@st.composite
+def learners(draw: st.DrawFn) -> House:
+    """Moe was watched by Max alone, which is enough to watch Tom only in a small shop; Moe may have signed for it."""
+    n = draw(st.sampled_from([1, 1, 2]))
+    rules = asks(sign_off("T1", n, 2, 1, months=draw(st.sampled_from([12, 24]))))
+    seen = watched(draw, *[("max", 100, 420)] * (n + draw(st.sampled_from([0, 1, 1, 2]))))
+    moe = person("moe", mentor_appointments=(named_mentor(from_day=date(2023, 1, 1)),), observations=seen)
+    tom = person(observations=watched(draw, ("max", 0, 300), *[("moe", 0, 120)] * n))
+    signed = st.sampled_from([("boss", "chief"), ("boss", "chief"), ("moe", "chief"), ("boss", "tom")])
+    drawn = draw(few(small_shops(400), 2, least=1))
+    shops = [replace(shop, **dict(zip(("by", "second_by"), draw(signed), strict=True))) for shop in drawn]
+    return (
+        evidence(
+            tom,
+            colleagues={"max": guest(draw), "moe": moe},
+            workshop_opened_on=None,
+            small_shops=tuple(shops),
+            read_at=AT + timedelta(days=5000),
+        ),
+        rules,
+    )
+
+
+@st.composite
+def pairs(draw: st.DrawFn) -> House:
+    """Max saw Mia and Moe once, who watch each other ever since and one of whom watched Tom; Max's course may lapse."""
+    days = draw(st.integers(700, 1250))
+    seen = {"mia": [observed(AT - timedelta(days=days), by="max")], "moe": []}
+    days -= draw(st.integers(1, 90))
+    seen["moe"].append(observed(AT - timedelta(days=days), by="max"))
+    for who, by in islice(cycle([("mia", "moe"), ("moe", "mia")]), draw(st.integers(2, 7))):
+        days = max(days - draw(st.integers(60, 185)), 20)
+        seen[who].append(observed(AT - timedelta(days=days), by=by))
+    issued = TODAY - timedelta(days=draw(st.integers(1250, 1900)))
+    course = certificate(
+        "HV course", issued, tasks=frozenset({"T1"}), through_day=draw(st.none() | day_back(400, 1100))
+    )
+    naming = named_mentor(from_day=date(2020, 1, 1))
+    signed = replace(naming, outside=True, second_by=draw(st.sampled_from(["chief"] * 5 + [""])))
+    signed = replace(signed, second_on=date(2020, 1, 1))
+    pair = {key: person(key, mentor_appointments=(naming,), observations=tuple(seen[key])) for key in seen}
+    return (
+        evidence(
+            person(observations=watched(draw, (draw(st.sampled_from(["mia", "moe"])), 0, 100))),
+            colleagues={**pair, "max": person("max", mentor_appointments=(signed,), certificates=(course,))},
+            workshop_opened_on=None,
+            read_at=AT + timedelta(days=5000),
+        ),
+        asks(sign_off("T1", months=draw(st.sampled_from([6, 6, 12])))),
+    )
+
+
 # ------------------------------------------------------------------------------------- who appoints and who watched
 
 
@@ -300,7 +364,8 @@ def whole_houses(draw: st.DrawFn) -> House:
 @st.composite
 def houses(draw: st.DrawFn) -> House:
     """Any house in any zone, now and then with something broken."""
-    given_evidence, rules = draw(st.one_of(whole_houses(), chains(), small_houses(), appointers(), rememberers()))
+    mentors = (chains(), small_houses(), learners(), pairs())
+    given_evidence, rules = draw(st.one_of(whole_houses(), *mentors, appointers(), rememberers()))
     given_evidence = replace(given_evidence, zone=draw(ZONES))
     return broken(draw, given_evidence, rules) if draw(one_in(20)) else (given_evidence, rules)
 

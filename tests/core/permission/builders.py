@@ -163,7 +163,10 @@ def appointment(*keys: str, by: str = "boss", **fields: Any) -> Appointment:
 
 
 def named_mentor(tasks: frozenset[str] = TASKS, *, by: str = "boss", **fields: Any) -> MentorAppointment:
+    """Named as mentor since the opening, by the boss and signed by the chief as well."""
     from_day = fields.pop("from_day", date(2025, 6, 1))
+    fields.setdefault("second_by", "chief")
+    fields.setdefault("second_on", fields.get("entered_on", from_day))
     fields.setdefault("through_day", date(2030, 1, 1))
     fields.setdefault("entered_on", from_day)
     fields.setdefault("record", number())

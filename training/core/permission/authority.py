@@ -151,7 +151,9 @@ class Court:
     def is_from_outside(self, mentor: str, task: str, at: datetime) -> bool:
         """Whether somebody is a mentor from outside for a task at ``at``, whose certificate carries their authority."""
         evidence, day = self._people.get(mentor), local_day(at, self.house.zone)
-        return evidence is not None and self._appointed_outside(evidence, task, day) and _certified(evidence, task, day)
+        if evidence is None or not any(a.outside for a in self._twice_signed(evidence, task, day)):
+            return False
+        return _certified(evidence, task, day)
 
     def _warm(self, task: str) -> None:
         """Judge all observations of a task, oldest first, so that each finds the earlier ones already judged."""
@@ -180,9 +182,8 @@ class Court:
             if task in a.tasks and a.by != mentor.person and in_force(a, self.house.workshop, day)
         ]
 
-    def _appointed_outside(self, mentor: PersonEvidence, task: str, day: date) -> bool:
-        named = self._appointments(mentor, task, day)
-        return any(a.outside and twice_signed(a, mentor.person, day) for a in named)
+    def _twice_signed(self, mentor: PersonEvidence, task: str, day: date) -> list[MentorAppointment]:
+        return [a for a in self._appointments(mentor, task, day) if twice_signed(a, mentor.person, day)]
 
     def _sign_off_refusals(self, mentor: PersonEvidence, person: str, task: str, at: datetime) -> list[Refusal]:
         if self._certificate_carries(mentor, task, at) or self._signed_off(mentor, task, at, leaving_out=person):
@@ -195,13 +196,13 @@ class Court:
         return [] if both else [Refusal.EACH_OTHER]
 
     def _certificate_carries(self, mentor: PersonEvidence, task: str, at: datetime) -> bool:
-        """An outside certificate that names the task stands in for the own sign-off: of a mentor from outside, and in a
-        workshop's first months.
+        """An outside certificate that names the task stands in for the own sign-off of somebody whose appointment two
+        people signed: of a mentor from outside, and of everybody in a workshop's first months.
         """
         day = local_day(at, self.house.zone)
-        return (self._in_first_months(day) or self._appointed_outside(mentor, task, day)) and _certified(
-            mentor, task, day
-        )
+        named = self._twice_signed(mentor, task, day)
+        carried = bool(named) if self._in_first_months(day) else any(a.outside for a in named)
+        return carried and _certified(mentor, task, day)
 
     def _in_first_months(self, day: date) -> bool:
         opened = self.house.opened_on

@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from tests.core.permission.houses import House, houses
 from tests.core.permission.oracle import Opinion, consult
 from tests.core.permission.test_oracle import INSTANTS
+from tests.mutants.reach import reached_by
 from training.core.permission.decide import decide
 from training.core.permission.decision import Decision, Mode
 
@@ -23,11 +24,12 @@ RANKS = {Mode.NOT_CLEARED: 0, Mode.SUPERVISED: 1, Mode.ALONE: 2}
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One question to ``decide``, with the answer of the unmutated code."""
+    """One question to ``decide``, with the answer of the unmutated code and the functions that it called."""
 
     house: House
     at: datetime
     mode: Mode
+    reached: int
 
     def decided(self) -> Decision:
         """What ``decide`` says now."""
@@ -61,7 +63,8 @@ def drawn(number: int, sown: int) -> list[Case]:
     )
     @given(houses(), INSTANTS)
     def draw(house: House, at: datetime) -> None:
-        found.append(Case(house, at, decide(*house, "J", at=at, known_at=KNOWN_AT).mode))
+        decision, reached = reached_by(lambda: decide(*house, "J", at=at, known_at=KNOWN_AT))
+        found.append(Case(house, at, decision.mode, reached))
 
     draw()
     return found[:number]

@@ -28,14 +28,16 @@ FIRST = 500
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What became of a mutant: ``by`` says what met it, ``clears_more`` the cases that it clears and should not."""
+    """What became of a mutant: ``by`` says what met it; ``cases`` over how many it was replayed (-1: it was not), and
+    ``clears_more`` which of them it clears and should not.
+    """
 
     name: str
     story: tuple[str, str, str]
     ending: str
     by: str = ""
     seconds: float = 0.0
-    cases: int = 0
+    cases: int = -1
     clears_more: tuple[int, ...] = ()
 
     @property

@@ -36,6 +36,11 @@ class Mutant:
         return f"{self.module.rpartition('.')[2]}:{self.line}:{self.column}: {self.kind}"
 
     @property
+    def place(self) -> str:
+        """The function with its module, such as "training.core.permission.ends:earliest"."""
+        return f"{self.module}:{self.function}"
+
+    @property
     def story(self) -> tuple[str, str, str]:
         """The function, what stood there and what stands there now: the same wherever the lines move."""
         return f"{self.module.rpartition('.')[2]}.{self.function}", self.before, self.after
@@ -52,6 +57,19 @@ def source_of(module: str) -> str:
     path = importlib.import_module(module).__file__
     assert path is not None
     return Path(path).read_text(encoding="utf-8")
+
+
+def functions(module: str) -> dict[str, ast.FunctionDef]:
+    """Every function of a module by its name within it: a method as "Class.method", one within another likewise."""
+    return dict(_functions(ast.parse(source_of(module)), ""))
+
+
+def _functions(tree: ast.AST, around: str) -> Iterator[tuple[str, ast.FunctionDef]]:
+    for node in ast.iter_child_nodes(tree):
+        name = f"{around}.{getattr(node, 'name', '')}".strip(".")
+        if isinstance(node, ast.FunctionDef):
+            yield name, node
+        yield from _functions(node, name if isinstance(node, ast.FunctionDef | ast.ClassDef) else around)
 
 
 def mutants(module: str, source: str) -> list[Mutant]:

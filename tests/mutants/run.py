@@ -65,14 +65,15 @@ class Outcome:
     def told(self) -> list[str]:
         """The outcome in lines for the report."""
         by = Counter(v.ending for v in self.verdicts)
-        replayed = sum(v.cases > 0 for v in self.verdicts)
+        replayed = [v for v in self.verdicts if v.cases >= 0]
         return [
             f"mutants: {len(self.verdicts):,}; killed {self.killed:,} ({self.share_killed:.1%} of all that are not"
             f" equivalent): {by['oracle']:,} by the oracle's cases, {by['test']:,} by another test,"
             f" {by['time']:,} out of time, {by['import'] + by['crash']:,} could not be run",
             f"equivalent, each with its reason in tests/mutants/equivalent.py: {len(self.equivalent):,}",
-            f"survivors: {len(self.survivors):,}; {replayed:,} of them or of the equivalent ones lie below decide and"
-            f" were replayed over {self.cases:,} cases: {len(self.clearing_more):,} clear more than the unmutated code",
+            f"survivors: {len(self.survivors):,}; of them and of the equivalent ones {len(replayed):,} lie below decide and"
+            f" met every one of {self.cases:,} cases that calls their function and is not cleared alone"
+            f" ({sum(v.cases for v in replayed):,} in all): {len(self.clearing_more):,} clear more than the code",
             *(f"survivor: {v.name} [{v.story[1]} -> {v.story[2]}]" for v in self.survivors),
             *(f"CLEARS MORE: {v.name}, {len(v.clears_more):,} cases" for v in self.clearing_more),
             *(f"fails on the unmutated code: {name}" for name in self.failing),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import time
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
@@ -12,7 +11,7 @@ import coverage
 import pytest
 from _pytest.runner import runtestprotocol
 
-from tests.mutants.listing import Mutant, source_of
+from tests.mutants.listing import Mutant, functions
 from tests.services.processes import ROOT
 
 SLOW_S = 0.1
@@ -33,7 +32,7 @@ class Survey:
 
     def tests_of(self, mutant: Mutant, tests: Mapping[str, pytest.Item]) -> list[pytest.Item]:
         """The tests for a mutant, quickest first; for what lies outside of every function, all of them."""
-        names = self.reaching.get(f"{mutant.module}:{mutant.function}", self.quickest)
+        names = self.reaching.get(mutant.place, self.quickest)
         return [tests[name] for name in names]
 
 
@@ -63,18 +62,10 @@ def survey(tests: Sequence[pytest.Item], modules: Sequence[str]) -> Survey:
 def _reaching(noted: coverage.CoverageData, module: str) -> Iterator[tuple[str, frozenset[str]]]:
     """Each function of a module with the tests that ran a line of its body."""
     contexts: dict[int, list[str]] = defaultdict(list, noted.contexts_by_lineno(str(_file_of(module))))
-    for name, function in _functions(ast.parse(source_of(module)), ""):
+    for name, function in functions(module).items():
         lines = range(function.body[0].lineno, (function.end_lineno or 0) + 1)
         yield f"{module}:{name}", frozenset(test for line in lines for test in contexts[line])
 
 
 def _file_of(module: str) -> str:
     return str(ROOT / f"{module.replace('.', '/')}.py")
-
-
-def _functions(tree: ast.AST, around: str) -> Iterator[tuple[str, ast.FunctionDef]]:
-    for node in ast.iter_child_nodes(tree):
-        name = f"{around}.{getattr(node, 'name', '')}".strip(".")
-        if isinstance(node, ast.FunctionDef):
-            yield name, node
-        yield from _functions(node, name if isinstance(node, ast.FunctionDef | ast.ClassDef) else around)

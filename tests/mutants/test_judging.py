@@ -14,14 +14,15 @@ from tests.mutants import judging
 from tests.mutants.cases import Answered, Case, drawn
 from tests.mutants.judging import Trial, Verdict, allow, in_child, judged, replayed
 from tests.mutants.listing import PERMISSION, Mutant, mutants, source_of
+from tests.mutants.reach import may_change, reached_by
 from tests.mutants.run import Outcome
 from training.core.permission import standing
 from training.core.permission.decision import Mode
 
 SOUND = evidence(person(instructions=(instruction(),)))
 RULES = asks(instructed())
-CASE = Case((SOUND, RULES), AT, Mode.ALONE)
-BROKEN = Case((replace(SOUND, chain_sound=False), RULES), AT, Mode.NOT_CLEARED)
+CASE = Case((SOUND, RULES), AT, Mode.ALONE, 0)
+BROKEN = Case((replace(SOUND, chain_sound=False), RULES), AT, Mode.NOT_CLEARED, 0)
 
 
 def mutant_of(module: str, kind: str, before: str) -> tuple[Mutant, str]:
@@ -53,6 +54,14 @@ def test_a_survivor_that_clears_more_is_named_with_its_cases() -> None:
     verdict = replayed(alive, *BLIND, [CASE, BROKEN, CASE])
     assert (verdict.cases, verdict.clears_more) == (3, (1,))
     assert Outcome((verdict,), (), 3).clearing_more == [verdict]
+
+
+def test_a_case_knows_which_functions_it_called() -> None:
+    decision, reached = reached_by(CASE.decided)
+    assert decision == CASE.decided()
+    other, _ = mutant_of("recall", "answer withheld", "return end")
+    constant, _ = mutant_of("standing", "2 to 3", "2")
+    assert [may_change(mutant, reached) for mutant in (BLIND[0], other, constant)] == [True, False, True]
 
 
 def test_nothing_of_a_mutant_is_left_in_this_process() -> None:

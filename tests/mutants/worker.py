@@ -18,6 +18,7 @@ from hypothesis import Phase, settings
 from tests.mutants.cases import Answered, Case, contradicts, read
 from tests.mutants.judging import Trial, Verdict, judged, replayed
 from tests.mutants.listing import Mutant, modules, mutants, source_of
+from tests.mutants.reach import may_change
 from tests.mutants.survey import Survey, survey
 from tests.services.processes import ROOT
 from training.core.permission.decision import Mode
@@ -96,9 +97,10 @@ class Worker:
         gc.freeze()
         survivors = []
         for mutant, source in self.errand.mutants():
+            deciding = mutant.module in self.errand.deciding
             reaching = found.tests_of(mutant, tests)
             trial = Trial(
-                cases=answered if mutant.module in self.errand.deciding else (),
+                cases=[one for one in answered if may_change(mutant, one.case.reached)] if deciding else [],
                 quick=[test for test in reaching if test.nodeid not in found.slow],
                 slow=[test for test in reaching if test.nodeid in found.slow and not self.errand.quick],
             )
@@ -114,7 +116,8 @@ class Worker:
         gc.freeze()
         for mutant, source, verdict in survivors:
             if mutant.module in self.errand.deciding:
-                _say(write, asdict(replayed(verdict, mutant, source, every)))
+                met = [case for case in every if may_change(mutant, case.reached)]
+                _say(write, asdict(replayed(verdict, mutant, source, met)))
 
     def _cases(self, most: int | None) -> list[Case]:
         if most is None:

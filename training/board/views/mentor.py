@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from training.bank.models import QuestionVersion
 from training.bank.queries import Unreadable, question_of, titles_of
 from training.board.forms import read_note
+from training.board.rooted import rests_on
 from training.board.voices import voice_of
 from training.board.waiting import may_talk_with, waiting_for_talk, waiting_for_tasks
 from training.core.permission.authority import Court
@@ -48,6 +49,7 @@ def waiting(request: AuthenticatedRequest) -> HttpResponse:
             {"waits": row, "title": titles[row.task], "for": [voice.job_types[key] for key in row.job_types]}
             for row in rows
         ]
+        context["rests_on"] = rests_on(mentor, court, voice, at=now)
         context["talks"] = waiting_for_talk(mentor.workshop, mentor, court, at=now)
     return render_page(request, page="board/waiting.html", part="board/_waiting.html", context=context)
 

@@ -8,7 +8,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from training.board.facts import TaskDone, WorkStarted
-from training.board.privacy.facts import CopyGiven
+from training.board.privacy.facts import CopyGiven, ErasureConfirmed, ErasureProposed
 from training.board.work.said import SAID
 from training.people.disputes import disputable, never
 from training.people.models import Workshop
@@ -22,6 +22,8 @@ def say_all() -> None:
     say(WorkStarted, work_started)
     say(TaskDone, task_done)
     say(CopyGiven, copy_given)
+    say(ErasureProposed, erasure_proposed)
+    say(ErasureConfirmed, erasure_confirmed)
     disputable(TaskDone, against=never)
     disputable(CopyGiven, against=never)
 
@@ -29,6 +31,23 @@ def say_all() -> None:
 def copy_given(fact: CopyGiven, names: Names) -> str:
     """Who gave out a copy, and why."""
     return _("%(name)s gave out a copy of all records: %(why)s") % {"name": names.get(fact.by, "?"), "why": fact.why}
+
+
+def erasure_proposed(fact: ErasureProposed, names: Names) -> str:
+    """Who proposed to erase how many records, and why."""
+    return _("%(name)s proposed to erase what %(count)d records say: %(why)s") % {
+        "name": names.get(fact.by, "?"),
+        "count": len(fact.numbers),
+        "why": fact.why,
+    }
+
+
+def erasure_confirmed(fact: ErasureConfirmed, names: Names) -> str:
+    """Who confirmed such a proposal."""
+    return _("%(name)s confirmed the erasure proposed by record %(number)d.") % {
+        "name": names.get(fact.by, "?"),
+        "number": fact.record,
+    }
 
 
 def task_done(fact: TaskDone, names: Names) -> str:

@@ -13,6 +13,7 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.config.settings")
 app = Celery("hookside")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
+app.autodiscover_tasks(["training.board.privacy"])
 
 # every entry must be safe to run twice
 app.conf.beat_schedule = {
@@ -23,6 +24,7 @@ app.conf.beat_schedule = {
     },
     "board.watch_jobs": {"task": "board.watch_jobs", "schedule": 60.0},
     "board.replay_decisions": {"task": "board.replay_decisions", "schedule": crontab(hour="3", minute="40")},
+    "board.list_due_erasures": {"task": "board.list_due_erasures", "schedule": crontab(hour="3", minute="55")},
     "records.sign_heads": {"task": "training.records.tasks.sign_heads", "schedule": crontab(hour="2", minute="20")},
     "drill.check_recall_caches": {"task": "drill.check_recall_caches", "schedule": crontab(hour="2", minute="40")},
     "drill.refold_behind": {"task": "drill.refold_behind", "schedule": 60.0},

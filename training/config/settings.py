@@ -51,6 +51,7 @@ MIDDLEWARE = [
     "training.web.middleware.RedirectForHtmx",  # outside the login wall, so that its redirects are turned as well
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "training.people.middleware.LeftOut",  # before the login wall: whoever has left is a stranger
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",

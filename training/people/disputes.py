@@ -143,6 +143,8 @@ STANCES: dict[type[Fact], Stance] = {
     facts.Instructed: Stance(against=never),
     facts.Released: Stance(against=never),
     facts.AgeEntered: Stance(against=_under_18),
+    facts.RoleChanged: Stance(against=never),
+    facts.LeavingDay: Stance(against=_always),
     facts.StoodDown: Stance(against=_always),
     facts.Withdrawn: Stance(against=_always),
 }

@@ -137,6 +137,24 @@ class AgeEntered(Fact, frozen=True):
     by: str
 
 
+class RoleChanged(Fact, frozen=True):
+    """A role (manager, author, checker, auditor) was given to the person, ``held``, or taken from them."""
+
+    kind: ClassVar[str] = "people.role_changed"
+    role: str
+    held: bool
+    by: str
+
+
+class LeavingDay(Fact, frozen=True):
+    """The last day of the person with the firm; the newest such record counts. ``last_day`` None: they stay."""
+
+    kind: ClassVar[str] = "people.leaving_day"
+    last_day: date | None
+    entered_on: date
+    by: str
+
+
 class Countersigned(Fact, frozen=True):
     """The person agrees with the record about them that ``record`` names; it proves nothing more."""
 

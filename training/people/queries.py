@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.db.models import QuerySet
 
@@ -29,8 +29,10 @@ from training.people.facts import (
     Disputed,
     DisputeSettled,
     Instructed,
+    LeavingDay,
     MentorAppointed,
     Released,
+    RoleChanged,
     SecondSigned,
     StoodDown,
     Withdrawn,
@@ -53,6 +55,8 @@ PAPERS: tuple[type[Fact], ...] = (
     AgeEntered,
     Withdrawn,
     CertificateVerified,
+    RoleChanged,
+    LeavingDay,
     Countersigned,
     Disputed,
     DisputeSettled,
@@ -194,7 +198,7 @@ def workshop_keys(group_id: int) -> list[str]:
 def _evidence(key: str, papers: Papers, disputes: Sequence[Dispute], unknown: tuple[int, ...]) -> PersonEvidence:
     unreadable = {paper.number for paper in papers if paper.fact is None} | set(unknown)
     papers = counting(papers, disputes)
-    confirmed, withdrawn = _confirmations(key, papers), _withdrawals(papers)
+    confirmed, withdrawn = _confirmations(key, papers), _void_from(papers)
     return PersonEvidence(
         person=key,
         appointments=_appointments(papers, confirmed, withdrawn),
@@ -223,6 +227,21 @@ def _withdrawals(papers: Papers) -> dict[int, date]:
         if isinstance(fact := paper.fact, Withdrawn):
             found[fact.record] = min(fact.from_day, found.get(fact.record, fact.from_day))
     return found
+
+
+def _void_from(papers: Papers) -> dict[int, date]:
+    """The same, and nothing of somebody who leaves outlasts their last day."""
+    found, last_day = _withdrawals(papers), last_day_in(papers)
+    if last_day is None:
+        return found
+    after = last_day + timedelta(days=1)
+    return {paper.number: min(after, found.get(paper.number, after)) for paper in papers}
+
+
+def last_day_in(papers: Papers) -> date | None:
+    """The last day with the firm, as the newest record of it says; None while none is entered, or it was taken back."""
+    days = [paper.fact.last_day for paper in papers if isinstance(paper.fact, LeavingDay)]
+    return days[-1] if days else None
 
 
 def _verifications(key: str, papers: Papers) -> dict[int, tuple[date, ...]]:

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from training.people import facts
 from training.people.causes import cause_said
-from training.people.models import Person, Workshop
+from training.people.models import Person, RoleHeld, Workshop
 from training.people.queries import is_manager
 from training.records.facts import BodiesErased, Fact, Reconciled
 from training.records.queries import Written
@@ -190,6 +190,22 @@ def _age(fact: facts.AgeEntered, _names: Names) -> str:
     return _("Entered as %(word)s on %(on)s.") % {"word": word, "on": day(fact.entered_on)}
 
 
+def _role_changed(fact: facts.RoleChanged, _names: Names) -> str:
+    role = role_said(fact.role)
+    return _("Role given: %(role)s.") % {"role": role} if fact.held else _("Role taken: %(role)s.") % {"role": role}
+
+
+def role_said(role: str) -> str:
+    """A role in the reader's language; as it stands where there is no such role any more."""
+    return str(dict(RoleHeld.Role.choices).get(role, role))
+
+
+def _leaving_day(fact: facts.LeavingDay, _names: Names) -> str:
+    if fact.last_day is None:
+        return _("Stays with the firm: the leaving day was taken back.")
+    return _("Last day with the firm: %(day)s.") % {"day": day(fact.last_day)}
+
+
 def _countersigned(fact: facts.Countersigned, _names: Names) -> str:
     return _("Record %(number)d was countersigned.") % {"number": fact.record}
 
@@ -262,6 +278,8 @@ SAYINGS: dict[type[Fact], Saying] = {
     facts.CertificateSeen: _certificate,
     facts.Instructed: _instructed,
     facts.AgeEntered: _age,
+    facts.RoleChanged: _role_changed,
+    facts.LeavingDay: _leaving_day,
     facts.Countersigned: _countersigned,
     facts.Disputed: _disputed,
     facts.DisputeSettled: _settled,

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Sequence
-from datetime import date, datetime
+from datetime import datetime
 
 from django.db import transaction
 
+from training.board.privacy.deciding import confirmed_of
 from training.board.privacy.retention import ANSWERS, Kept, counted, kept_of
 from training.core.trade.calendar import local_day
 from training.drill.facts import Answered
@@ -20,20 +21,20 @@ from training.records.queries import facts_of
 
 
 @transaction.atomic
-def erase_person(
-    *, person: Person, numbers: Collection[int], why: str, by: str, at: datetime, left: date | None = None
-) -> Record:
+def erase_person(*, person: Person, numbers: Collection[int], why: str, by: str, at: datetime) -> Record:
     """Erase these records of a person, and their name once nothing of them is left that says anything.
 
-    Raises ``Refused`` where one of them has to stay, with the reason.
+    Raises ``Refused`` where two managers have not decided it, or where one of them has to stay, with the reason.
     """
     person = Person.objects.select_for_update().select_related("group", "workshop").get(pk=person.pk)
     today = local_day(at, person.workshop.zone)
-    kept = kept_of(person, today=today, left=left)
+    kept = kept_of(person, today=today)
     going = [row for row in kept if row.number in set(numbers)]
     for row in going:
         if row.held:
             raise Refused(f"Record {row.number} ({row.kind}) has to stay: {row.held}.")
+    if not set(numbers) <= {number for one in confirmed_of(person) for number in one.numbers}:
+        raise Refused("Two managers have not confirmed yet that all of these go. Nothing was erased.")
     evidence = erase_bodies(
         chain_id=person.group.chain_id, numbers=numbers, about=person.key, counts=_counts(person, going), why=why,
         on=today, by=by, at=at,

@@ -1,4 +1,4 @@
-"""What is asked before a copy of records is given out: who is sitting here, and for another person why."""
+"""What is asked before a copy of records is given out, or before records are erased: who is sitting here, and why."""
 
 from __future__ import annotations
 
@@ -6,12 +6,14 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
 from training.people.checks import MOST_LETTERS
 from training.people.models import Person
 from training.people.own_password import is_own_password
 from training.people.refusal import Refusal
+from training.people.roster_forms import SignedForm
 
 
 class CopyForm(forms.Form):
@@ -41,3 +43,30 @@ class CopyForm(forms.Form):
         except Refusal as refusal:
             raise forms.ValidationError(refusal.sentence) from refusal
         raise forms.ValidationError(_("This is not your password. Nothing was given out."))
+
+
+OVER, ALL = "over", "all"
+
+
+class ErasureForm(SignedForm):
+    """What of the records of somebody who has left is to go, and why; whoever confirms only signs."""
+
+    what = forms.ChoiceField(label=_("Erase what"), widget=forms.RadioSelect)
+    why = forms.CharField(
+        label=_("Why"),
+        max_length=MOST_LETTERS,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text=_("Who asked, when."),
+    )
+
+    def __init__(self, *args: Any, confirms: bool, over: int, free: int, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if confirms:
+            del self.fields["what"], self.fields["why"]
+            return
+        choices = [(OVER, _now("%(count)d records whose time is over") % {"count": over})] if over else []
+        if free > over:
+            choices.append((ALL, _now("%(count)d: all that need not stay, since they asked") % {"count": free}))
+        self.fields["what"].choices = choices  # type: ignore[attr-defined]
+        if over:
+            self.initial = {"what": OVER, "why": _now("Kept as long as they are needed, and no longer.")}

@@ -112,7 +112,10 @@ def _by_oracle(answered: Sequence[Answered], start: int, in_words: list[int]) ->
     """
     allow(CPU_S)
     for n, one in enumerate(answered, start):
-        decision = one.case.decided()
+        try:
+            decision = one.case.decided()
+        except Exception as fault:
+            return "oracle", f"case {n}: {type(fault).__name__}"
         if contradicts(decision, one.opinion):
             return "oracle", f"case {n}"
         if decision != one.decision:

@@ -23,6 +23,7 @@ from training.core.permission.evidence import (
     PersonEvidence,
     QuestionGate,
     Release,
+    SmallShop,
     StandDown,
     Supervisor,
     UnsafeAnswer,
@@ -172,6 +173,17 @@ def named_mentor(tasks: frozenset[str] = TASKS, *, by: str = "boss", **fields: A
     fields.setdefault("record", number())
     fields.setdefault("workshop", SHOP)
     return MentorAppointment(tasks=tasks, from_day=from_day, by=by, **fields)
+
+
+def small_shop(tasks: frozenset[str] | None = None, *, by: str = "boss", **fields: Any) -> SmallShop:
+    """The exception of a workshop with too few mentors, in force since the year began and signed by boss and chief."""
+    from_day = fields.pop("from_day", date(2026, 1, 1))
+    fields.setdefault("through_day", date(2030, 1, 1))
+    fields.setdefault("entered_on", from_day)
+    fields.setdefault("second_by", "chief")
+    fields.setdefault("record", number())
+    fields.setdefault("workshop", SHOP)
+    return SmallShop(tasks=tasks, from_day=from_day, by=by, **fields)
 
 
 def certificate(

@@ -118,7 +118,9 @@ def _to_check(evidence: PersonEvidence, months: Months, today: date) -> list[Out
 def _check(certificate: OutsideCertificate, months: int, today: date) -> IssuerCheck:
     by = verified_through(certificate, months, today)
     if by < today:
-        said = _("Its issuer was to be asked by %(day)s. It counts for nothing until the issuer has confirmed it.")
+        said = _("Its issuer was to be asked by %(day)s. It counts for no job type until the issuer has confirmed it.")
     else:
-        said = _("Ask its issuer by %(day)s; after that day it counts for nothing until the issuer has confirmed it.")
+        said = _(
+            "Ask its issuer by %(day)s; after that day it counts for no job type until the issuer has confirmed it."
+        )
     return IssuerCheck(record=certificate.record, by=by, said=said % {"day": day(by)}, warns=by <= today + SOON)

@@ -136,6 +136,7 @@ class _Desk:
             reason=NOT_FIT if told.medical else told.reason,
             medical=told.medical,
             by=self.house.people[told.by].key,
+            cause=MEDICAL if told.medical else told.cause,
         )
         written = Event(at=self.past.at(told.days_ago, STOOD_DOWN_AT), about=self.person.key, fact=fact)
         yield written

@@ -91,6 +91,7 @@ class StandDown(Told, frozen=True):
     by: str
     days_ago: int
     reason: str = ""
+    cause: str = "other"
     medical: bool = False
     released_by: str = ""
     answered_by: str = ""

@@ -20,12 +20,17 @@ from training.board.models import StoredClearance
 from training.board.queries import board_of
 from training.board.stored import cells_of
 from training.board.waiting import waiting_for_talk, waiting_for_tasks
+from training.board.work.actions import Asked, answer
+from training.board.work.crews import crews_of_day
+from training.board.work.jobs import jobs_of_day
+from training.board.work.now import running_at
 from training.core.permission.authority import Court
 from training.core.permission.decision import Decision, Ground, Mode
+from training.core.permission.start_of_work import Answers
 from training.core.trade import fitness
 from training.drill.queries import history_of, recall_of
 from training.equipment.queries import kit_of
-from training.people.models import Person
+from training.people.models import Person, new_key
 from training.people.queries import people_of
 from training.records.models import Chain, Record
 from training.records.seal import first_bad_record
@@ -201,6 +206,42 @@ def test_gloves_are_in_several_states(loaded: Loaded, db: None) -> None:
     assert {"retest_required"} <= reasons["MB-G05"]
     assert {"glove_dates_unknown"} <= reasons["MB-G06"]
     assert {"class_too_low"} <= reasons["MB-G07"]
+
+
+def test_three_jobs_of_today_one_running_one_ready_one_short(loaded: Loaded, db: None) -> None:
+    site = loaded.house.workshops["mill-basin"]
+    jobs = {job.said.vehicle: job for job in jobs_of_day(site, TODAY) if job.said}
+    assert {vehicle: (job.is_running, job.is_waiting) for vehicle, job in jobs.items()} == {
+        "QS 204": (True, False),
+        "QS 377": (False, True),
+        "QS 519": (False, True),
+    }
+    assert [one.ended for one in running_at(site, at=AT)] == [()]
+
+
+def test_the_crews_page_has_something_to_say(loaded: Loaded, db: None) -> None:
+    day = crews_of_day(loaded.house.workshops["mill-basin"], at=AT)
+    names = {person.key: username for username, person in loaded.house.people.items()}
+    assert (len(day.waiting), len(day.crews)) == (2, 1)
+    assert {names[one.person] for one in day.unlocks} == {"daniel", "luca", "mirela"}
+
+
+def test_the_ready_job_starts_with_the_kit_that_was_checked_today(loaded: Loaded, db: None) -> None:
+    site, people = loaded.house.workshops["mill-basin"], loaded.house.people
+    rows = {row.item.ident: row.item.pk for row in kit_of(site)}
+    key = next(job.key for job in jobs_of_day(site, TODAY) if job.said and job.said.vehicle == "QS 377")
+    asked = Asked(
+        key=new_key(), workshop=site, job_type="C", lead=people["tomasz"], second=people["nadia"], supervisor=None,
+        lead_kit=frozenset(rows[f"MB-{each}"] for each in ("G01", "M01", "L01", "P01", "K01", "V01", "T01")),
+        second_kit=frozenset({rows["MB-G02"], rows["MB-H01"]}),
+        job=fitness.Job(highest_dc_v=410.0, highest_ac_v=300.0, regime="EU", point_of_work="vehicle side"),
+        answers=Answers(
+            vehicle="QS 377", family="car", stands_by=True, procedure_opened_today=True, procedure_edition="12",
+            cordon_up=True, planned_end=AT + timedelta(hours=4),
+        ),
+        on_job=key, bay="4",
+    )  # fmt: skip
+    assert answer(asked, by=people["tomasz"], at=AT).missing == ()
 
 
 @override_settings(DEMO=True)

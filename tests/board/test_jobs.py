@@ -46,6 +46,22 @@ BAD_PLANS: list[tuple[dict[str, Any], str]] = [
     ({"mass_kg": "2.1"}, "not in tonnes"),
     ({"mass_kg": ""}, "not in tonnes"),
     ({"mass_kg": "-5"}, "not in tonnes"),
+    ({"mass_kg": "0"}, "not in tonnes"),
+    ({"mass_kg": "1e9"}, "not in tonnes"),
+    ({"mass_kg": "nan"}, "Enter a number"),
+    ({"highest_dc_v_0": "1e999"}, "Give a number"),
+    ({"highest_ac_v_0": "-inf"}, "Give a number"),
+    ({"highest_dc_v_0": "99999"}, "cannot be meant"),
+    ({"highest_dc_v_1": "7"}, "7 is not one of the available choices"),
+    ({"planned_end": "9999-12-31T23:59"}, "more than 10 hours"),
+    ({"starts": "9999-12-31T20:00", "planned_end": "9999-12-31T23:00"}, "more than 366 days ahead"),
+    ({"starts": "0002-01-01T00:00"}, "more than 10 hours"),
+    ({"starts": "0002-01-01T00:00", "planned_end": "0002-01-01T04:00"}, "already past"),
+    ({"starts": "0000-00-00T00:00"}, "Give day and time"),
+    ({"starts": "10000-01-01T00:00"}, "Give day and time"),
+    ({"starts": ""}, "required"),
+    ({"lead": "99999999"}, "not one of the available choices"),
+    ({"lead": "x"}, "not one of the available choices"),
     ({"bay": None}, "required"),
     ({"planned_end": "tomorrow"}, "Give day and time"),
     ({"job_type": "Z"}, "Z"),
@@ -113,8 +129,10 @@ def test_a_job_runs_from_plan_to_hand_back(bay: Bay, clock: Clock) -> None:
     assert "Under way" in page
     assert "0.4 V" in page
     assert "is safe" not in page.replace("never says that a vehicle is safe", "")
+    assert "On record, at these points and this time only" in page
     handed_back(bay, key)
     assert "Closed" in said(bay, key)
+    assert "treat as live" in said(bay, key), "what was read before the disconnect was closed holds no more"
     assert read(bay, key).state.over is not None
     assert start(bay, key).status_code == 400, "a job that is over is over"
 
@@ -131,6 +149,7 @@ def test_the_page_offers_the_next_step_only(bay: Bay, clock: Clock) -> None:
     assert offered(bay.second) == ["lock_on"]
     wrote(bay, key, "lock_on", number="17")
     assert offered(bay.lead) == ["measure"]
+    clock.passes(6)
     proved(bay, key, clock)
     assert offered(bay.lead) == ["count"]
     assert {"measure", "insulation", "warned", "away"} <= set(offered(bay.lead, "more"))

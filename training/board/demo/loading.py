@@ -10,7 +10,7 @@ from random import Random
 from django.db import transaction
 
 from training.board.actions import work_out
-from training.board.demo import drilling, kit, papers, practice, timeline
+from training.board.demo import drilling, jobs, kit, papers, practice, timeline
 from training.board.demo.house import House, build
 from training.board.demo.reading import read_cast, read_story
 from training.drill.actions import refold
@@ -49,6 +49,7 @@ def load_history(*, at: datetime) -> Loaded:
             *drilling.events(house, SEED),
         ]
         timeline.write(events, chain_id=house.group.chain_id)
+        jobs.plan_and_start(house)
     kinds = Record.objects.filter(chain_id=house.group.chain_id).values_list("kind", flat=True)
     return Loaded(house=house, kinds=dict(Counter(kinds)))
 

@@ -163,6 +163,35 @@ class Kit(Told, frozen=True):
     retired: int | None = None
 
 
+class StartedToday(Told, frozen=True):
+    """What the start of work of a running job was asked with; its kit was checked today by who leads."""
+
+    rear_axle_kg: float
+    wheelbase_m: float
+    front_pads_m: float
+    rear_pads_m: float
+    lead_kit: tuple[str, ...]
+
+
+class JobToday(Told, frozen=True):
+    """A job planned for the day of loading; ``starts_in`` and ``minutes`` count from the moment of loading."""
+
+    job_type: str
+    vehicle: str
+    family: str
+    bay: str
+    highest_dc_v: float
+    highest_ac_v: float
+    mass_kg: float
+    planned_by: str
+    starts_in: int
+    minutes: int
+    lead: str = ""
+    second: str = ""
+    tasks: tuple[str, ...] = ()
+    started: StartedToday | None = None
+
+
 class Story(Told, frozen=True):
     """All files together, by username and by slug of the workshop."""
 
@@ -171,6 +200,7 @@ class Story(Told, frozen=True):
     practice: dict[str, Practice]
     drills: dict[str, Drilling]
     kit: dict[str, tuple[Kit, ...]]
+    jobs: dict[str, tuple[JobToday, ...]]
 
 
 def folder() -> Path:
@@ -191,6 +221,7 @@ def read_story() -> Story:
         practice=_read("practice.yaml", dict[str, Practice]),
         drills=_read("drills.yaml", dict[str, Drilling]),
         kit=_read("kit.yaml", dict[str, tuple[Kit, ...]]),
+        jobs=_read("jobs.yaml", dict[str, tuple[JobToday, ...]]),
     )
 
 

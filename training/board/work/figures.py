@@ -48,6 +48,8 @@ class FigureField(forms.MultiValueField):
         """The figure times its unit; text that is no figure is a refusal."""
         text = (data_list[0] or "").strip().replace(",", ".") if data_list else ""
         if not text:
+            if self.required:  # the unit alone is no answer
+                raise forms.ValidationError(self.error_messages["required"], code="required")
             return None
         try:
             value = float(text) * float(data_list[1] or "1")

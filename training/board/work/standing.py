@@ -65,7 +65,7 @@ def _going(job: JobRead, voice: Voice) -> Headline:
 
 def _phase(state: Running) -> tuple[str, str]:
     if state.energised:
-        return _("Re-energised"), _("Label off last, then hand it back.")
+        return _("Re-energised"), _("It is live again. Label off last, then hand it back.")
     proving = state.start.proving if state.start else Proving.DEAD
     if state.asks_proof and proving is Proving.READINGS:
         return _("Take the readings first"), _("Every pair, before anything else. Treat everything as live.")
@@ -101,9 +101,14 @@ def readings_of(job: JobRead, voice: Voice) -> dict[str, Any] | None:
         "testers": [
             (one.current, volts(one.source_v), volts(one.before_v), volts(one.after_v)) for one in fact.testers
         ],
-        "holds": proof is not None and proof.record == rows[-1].number,
+        "holds": proof is not None and proof.record == rows[-1].number and _is_isolated_now(job.state),
         "why_not": reasons_words(_why_not(job, rows[-1].number), voice),
     }
+
+
+def _is_isolated_now(state: Running) -> bool:
+    """Readings are worth nothing any more once the disconnect is closed, or the job is over."""
+    return not state.energised and state.over is None
 
 
 def _why_not(job: JobRead, number: int) -> tuple[Reason, ...]:

@@ -217,8 +217,8 @@ def _person_words(found: JobRead, key: str, role: str, stands: Headline, voice: 
     )
     parts += [_("away")] if key in found.state.away else []
     parts += [_("to be told: lock taken off")] if key in found.state.to_tell else []
-    if not role and key not in found.state.busy and found.is_running and key not in stands.read:
-        parts.append(_("not on the job any more"))
+    if not role and key not in found.state.busy and key not in stands.read:
+        parts.append(_("not on the job any more") if found.is_running else _("was on the job"))
     if stands.tone == "stop" and (key in found.state.busy or key in stands.read):
         parts.append(_("has read the stop") if key in stands.read else _("has not read the stop yet"))
     return " · ".join(parts)

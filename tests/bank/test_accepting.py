@@ -169,3 +169,23 @@ def test_only_a_checker_of_the_group_sees_the_page(workshop: Workshop, checker: 
     assert signed_in(foreign).get(page(workshop)).status_code == 404
     assert Client().get(page(workshop)).status_code == 302
     assert signed_in(checker).put(page(workshop)).status_code == 405
+
+
+def test_what_costs_a_life_stands_first_in_its_topic_and_is_counted(workshop: Workshop, checker: Person) -> None:
+    for number, consequence in enumerate(("damage", "injury", "life", "life"), 1):
+        ident = f"q{number}"
+        QuestionVersionFactory(
+            question__group=workshop.group,
+            question__ident=ident,
+            topic=Topic.RESCUE,
+            content=pick_one(ident, consequence=consequence, stem=f"Number {number}?"),
+        )
+    html = signed_in(checker).get(page(workshop)).content.decode()
+    assert [html.index(f"Number {number}?") for number in (3, 4, 2, 1)] == sorted(
+        html.index(f"Number {number}?") for number in (1, 2, 3, 4)
+    )
+    assert "2 questions are about acts that cost a life" in html
+    assert "(4, 2 of life)" in html
+    accept_all(workshop, list(QuestionVersion.objects.filter(consequence="life")))
+    html = signed_in(checker).get(page(workshop)).content.decode()
+    assert "Accept first what kills." not in html

@@ -125,7 +125,8 @@ def test_the_check_of_somebody_else_stays_when_one_is_disputed(house: House, met
 NOT_DISPUTED = {facts.Countersigned, facts.Disputed, facts.DisputeSettled}
 # about a workshop, a job, kit or the records themselves, not about a person
 ABOUT_NOBODY = (
-    "bank.", "records.", "people.small_shop", "people.workshop_opened", "drill.parameters", "equipment.", "board.", "test.",
+    "bank.", "records.", "people.small_shop", "people.workshop_opened", "drill.parameters", "equipment.", "board.",
+    "test.",
 )  # fmt: skip
 
 

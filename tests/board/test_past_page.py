@@ -67,6 +67,14 @@ def test_the_answer_as_data_is_the_decision_byte_for_byte(house: House, auditor:
     )
 
 
+def test_the_way_of_a_past_moment_names_its_day_and_never_says_today(house: House, auditor: Person) -> None:
+    client, address = signed_in(auditor), f"/past/{house.workshop.slug}/{house.nina.pk}/A/"
+    html = text(client, address, at=(NOW - timedelta(days=2)).isoformat())
+    assert "2 min on 28 Feb, 2 min on 1 Mar, 2 min on 2 Mar" in html
+    assert "today" not in html
+    assert "2 min today" in text(client, address)
+
+
 def test_before_the_rule_book_nobody_was_cleared(house: House, auditor: Person) -> None:
     html = text(signed_in(auditor), f"/past/{house.workshop.slug}/", known_at=(START - timedelta(days=1)).isoformat())
     assert "nobody was cleared" in html

@@ -94,6 +94,16 @@ def test_minutes_worked_out_yesterday_are_counted_from_yesterday() -> None:
     assert said in first_way(stored, VOICE)
 
 
+def test_of_a_past_moment_each_day_is_said_by_its_date() -> None:
+    """Whoever reads it a week later would take "today" for their own."""
+    planned = remedy(minutes_by_day=((0, 4), (1, 5), (3, 6)))
+    later = replace(VOICE, read_on=TODAY + timedelta(days=7))
+    assert minutes_by_day_words(planned, later, TODAY) == "4 min on 2 Mar, 5 min on 3 Mar, 6 min on 5 Mar"
+    next_year = replace(VOICE, read_on=TODAY + timedelta(days=365))
+    assert near_day_words(TODAY, next_year) == "on 2 Mar 2026"
+    assert near_day_words(TODAY, replace(VOICE, read_on=TODAY)) == "today"
+
+
 def test_a_day_within_the_week_is_its_weekday_and_later_its_date() -> None:
     assert [near_day_words(TODAY + timedelta(days=days), VOICE) for days in (6, 7)] == ["Sun", "9 Mar"]
 

@@ -137,6 +137,8 @@ def minutes_by_day_words(remedy: Remedy, voice: Voice, counted_from: date) -> st
 
 def near_day_words(day: date, voice: Voice) -> str:
     """Today (also for what could have been done before), tomorrow, a weekday within the week, else the date."""
+    if voice.is_of_another_day:
+        return _("on %(day)s") % {"day": day_words(day, voice)}
     days_from_now = (day - voice.today).days
     if days_from_now <= 0:
         return _("today")

@@ -23,7 +23,8 @@ MOST_NAMES = 2
 class Voice:
     """What is needed to speak: the workshop's zone, now, names by person key, titles by task id and by job type.
 
-    ``outside`` are the keys of mentors from outside, as far as they were looked for.
+    ``outside`` are the keys of mentors from outside, as far as they were looked for. ``read_on`` is the local day on
+    which somebody reads it, where that is not ``now``: a question about the past.
     """
 
     zone: ZoneInfo
@@ -32,11 +33,17 @@ class Voice:
     tasks: Mapping[str, str] = field(default_factory=dict)
     job_types: Mapping[str, str] = field(default_factory=dict)
     outside: frozenset[str] = frozenset()
+    read_on: date | None = None
 
     @property
     def today(self) -> date:
         """The local day at the workshop."""
         return self.day_of(self.now)
+
+    @property
+    def is_of_another_day(self) -> bool:
+        """Whether "today" would be misread: it is another day for whoever reads this."""
+        return self.read_on is not None and self.read_on != self.today
 
     def day_of(self, instant: datetime) -> date:
         """The local day at the workshop on which an instant falls."""
@@ -142,7 +149,7 @@ def until_words(ends: Ending, voice: Voice) -> str:
 
 def day_words(day: date, voice: Voice) -> str:
     """A day as people say it; with the year when it is not this one."""
-    return format_date(day, "j M" if day.year == voice.today.year else "j M Y")
+    return format_date(day, "j M" if day.year == (voice.read_on or voice.today).year else "j M Y")
 
 
 def moment_words(instant: datetime, voice: Voice) -> str:

@@ -6,10 +6,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from training.bank.queries import AcceptedQuestion, accepted_in
-from training.bank.rule_books import rule_book_of
+from training.bank.rule_books import book_in_force, coming_books
+from training.bank.rule_history import rules_of
 from training.core.memory.composer import Candidate
 from training.core.memory.fold import PersonRecall
 from training.core.memory.posterior import moments
@@ -30,6 +31,7 @@ CHANCE_FLOOR = {
     Kind.PUT_IN_ORDER: 1 / 24,
     Kind.WORK_OUT: 0.02,
 }  # only for planning; each answer on record carries its own
+AHEAD = timedelta(days=28)  # common practice, no source: four weeks of shifts to raise what is remembered
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,11 +80,20 @@ def aims_of(sought: Sequence[JobType], accepted: Iterable[AcceptedQuestion], *, 
 
 
 def aim_at(person: Person, *, at: datetime) -> Mapping[str, Aim]:
-    """What is asked of this person by the rule book in force, by question; nothing where there is none."""
-    book = rule_book_of(person.workshop)
+    """What is asked of this person by the rule book in force, by question; nothing where there is none.
+
+    What a book asks that comes into force within ``AHEAD`` is asked already, so that they hold it in time.
+    """
+    rules = rules_of(person.workshop)
+    book = book_in_force(rules)
     if book is None:
         return {}
-    return aims_of(job_types_sought(person, book, at=at), accepted_in(person.workshop), in_use_days=book.in_use_days)
+    accepted, last = accepted_in(person.workshop), local_day(at, person.workshop.zone) + AHEAD
+    aims: dict[str, Aim] = {}
+    for each in (book, *(one.book for one in coming_books(rules) if one.book and one.from_day <= last)):
+        asked = aims_of(job_types_sought(person, each, at=at), accepted, in_use_days=each.in_use_days)
+        aims |= {ident: _raised(aims.get(ident), aim.floor, aim.rank) for ident, aim in asked.items()}
+    return aims
 
 
 def pick_questions(person: Person, history: History, *, minutes: float, at: datetime) -> list[AcceptedQuestion]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -101,7 +102,8 @@ def _reading(request: AuthenticatedRequest, site: Workshop) -> tuple[Reading, Mo
 
 
 def _voice(reading: Reading, moment: Moment) -> Voice:
-    return voice_in(reading, now=moment.at)
+    voice = voice_in(reading, now=moment.at)
+    return replace(voice, read_on=voice.day_of(timezone.now()))
 
 
 def _told(moment: Moment, voice: Voice) -> dict[str, Any]:

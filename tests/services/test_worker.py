@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 from django.db import transaction
+from django.utils import timezone
 
+from tests.board.job_cast import job_bay, read, started_job
 from tests.factories.bank import ready_workshop
 from tests.factories.drill import answered_turn
 from tests.factories.people import PersonFactory
@@ -19,6 +21,7 @@ from training.bank.rule_books import starting_book
 from training.board.models import StoredClearance
 from training.config.celery import app
 from training.drill.models import PersonBelief, RecallState
+from training.people.actions import stand_down
 from training.people.models import Person
 from training.records.actions import append
 from training.records.models import Record
@@ -114,9 +117,14 @@ def test_a_group_with_few_answers_is_proposed_no_parameters(worker: Worker) -> N
 
 
 def test_running_jobs_are_watched_and_none_is_closed(worker: Worker) -> None:
-    PersonFactory()
+    bay = job_bay()
+    key = started_job(bay)
     assert worker("board.watch_jobs") == 0
-    assert not Record.objects.exists()
+    stand_down(person=bay.lead, job_types=None, reason="Hot smell.", medical=False, by=bay.manager, at=timezone.now())
+    before = Record.objects.count()
+    assert worker("board.watch_jobs") == 1
+    assert read(bay, key).is_running
+    assert Record.objects.count() == before
 
 
 def test_every_kind_of_task_is_sent_here() -> None:

@@ -10,6 +10,7 @@ from django.db import transaction
 from tests.board.house import NOW, House, answer, make_house, talk
 from tests.factories.people import ManagerFactory
 from training.board.queries import board_of, decision_for, read_workshop
+from training.core.memory.gates import gate_low
 from training.core.permission.decision import Ground, Mode
 from training.drill.actions import check_recall, refold
 from training.drill.models import PersonBelief
@@ -97,6 +98,17 @@ def test_a_dispute_of_a_right_answer_raises_no_gate(house: House) -> None:
     assert now.ln_hold <= held.ln_hold
 
 
+def test_a_dispute_raises_no_other_question_either(house: House) -> None:
+    """The belief about the person counts an answer fewer, and what later answers gained beside it stays as it was."""
+    at = NOW + 2 * DAY
+    before = recall_of(house.tina)
+    dispute(house, answers_of(house, "question-2")[1])
+    after = recall_of(house.tina)
+    for question, trace in after.traces.items():
+        low = gate_low(trace.gate, after.gate_moments, at)
+        assert low <= gate_low(before.traces[question].gate, before.gate_moments, at)
+
+
 def test_a_disputed_unsafe_answer_blocks_until_it_was_decided_that_it_is_withdrawn(house: House, other: Person) -> None:
     unsafe = answer(house, house.tina, house.questions[0], at=NOW + HOUR, right=False)
     disputed = dispute(house, unsafe.number)
@@ -132,7 +144,7 @@ def test_what_was_known_before_a_dispute_is_answered_as_before(house: House) -> 
         dispute(house, number)
     known_then = board_of(house.workshop, at=NOW, read_at=NOW + 3 * DAY, known_at=before)
     assert known_then[house.tina.key]["A"].mode is Mode.ALONE
-    assert history_of(house.tina, known_at=before).discounted == frozenset()
+    assert history_of(house.tina, known_at=before).discounted == ()
 
 
 def test_kept_recall_is_read_by_nobody_between_a_dispute_and_the_next_fold(house: House, other: Person) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from django.db.models import OuterRef, QuerySet, Subquery
@@ -20,23 +20,30 @@ MOVES_RECALL = (Answered.kind, Disputed.kind, DisputeSettled.kind)
 Rows = Sequence[Written[Answered]]
 
 
-def counted_answers(rows: Rows, disputes: Sequence[Dispute]) -> tuple[list[Written[Answered]], frozenset[int]]:
+def counted_answers(rows: Rows, disputes: Sequence[Dispute]) -> tuple[list[Written[Answered]], tuple[int, ...]]:
     """The answers as they count, and the numbers of those that count for nothing.
 
     A wrong answer is left out once it was decided that it is withdrawn. A right one that is disputed counts as if too
-    fast to have been read: for nothing, while its session still counts as one in which the question was seen. Left out
-    altogether it could make a later answer the first of its session, and a dispute would raise what it should lower.
+    fast to have been read: for nothing, while its session still counts as one in which the question was seen.
     """
     counted = {row.number for row in counting(rows, disputes)}
-    discounted = frozenset(row.number for row in rows if row.number not in counted and row.fact and row.fact.right)
+    discounted = tuple(row.number for row in rows if row.number not in counted and row.fact and row.fact.right)
     answers = [_for_nothing(row) if row.number in discounted else row for row in rows]
-    return [row for row in answers if row.number in counted | discounted], discounted
+    return [row for row in answers if row.number in counted or row.number in discounted], discounted
 
 
-def seen_and_counted(rows: Rows, discounted: Collection[int]) -> Iterable[Written[Answered]]:
+def seen_and_counted(rows: Rows, discounted: Collection[int]) -> list[Written[Answered]]:
     """The answers that recall is folded from: a question answered only by what counts for nothing was not answered."""
     answered = {row.fact.question for row in rows if row.fact and row.number not in discounted}
-    return (row for row in rows if row.fact and row.fact.question in answered)
+    return [row for row in rows if row.fact and row.fact.question in answered]
+
+
+def as_given(rows: Rows, discounted: Collection[int]) -> list[Written[Answered]]:
+    """The same answers, were the discounted ones not disputed."""
+    return [
+        replace(row, fact=with_changed(row.fact, too_fast=False)) if row.fact and row.number in discounted else row
+        for row in rows
+    ]
 
 
 def disputes_answers(person: Person) -> bool:

@@ -13,14 +13,16 @@ import msgspec
 
 from training.core.memory.fold import Answered as MemoryAnswer
 from training.core.memory.fold import PersonRecall, Trace, fold
+from training.core.memory.lower import lower_of
 from training.core.memory.pace import is_time_up
 from training.core.memory.posterior import Belief
 from training.core.permission.evidence import UnsafeAnswer
 from training.core.permission.unsafe import GivenAnswer, TalkThrough, close_unsafe
 from training.core.questions.kinds import Consequence, Outcome, Topic
-from training.drill.disputed import MOVES_RECALL, counted_answers, seen_and_counted
+from training.drill.disputed import MOVES_RECALL, as_given, counted_answers, seen_and_counted
 from training.drill.facts import Answered, TalkedThrough
-from training.drill.models import Drill, PersonBelief, RecallState, Turn
+from training.drill.kept import Wanted, kept_recalls
+from training.drill.models import Drill, Turn
 from training.drill.parameters import SHIPPED, ParameterSet, parameters_of
 from training.people.disputes import SHAPES, Dispute, counting, disputes_in
 from training.people.models import Person
@@ -48,7 +50,7 @@ class History:
     talks: tuple[Written[TalkedThrough], ...]
     unreadable: tuple[int, ...]
     parameter_set: ParameterSet = SHIPPED
-    discounted: frozenset[int] = frozenset()
+    discounted: tuple[int, ...] = ()
     newest: int = 0
     disputes: tuple[Dispute, ...] = ()
 
@@ -65,10 +67,17 @@ class History:
         return close_unsafe(map(_given, self.answers), map(_talk, self.talks))
 
     def recall(self) -> PersonRecall:
-        """The fold of all these answers: the slow way, and the one that decides when in doubt."""
-        using = self.parameter_set
+        """The fold of all these answers: the slow way, and the one that decides when in doubt.
+
+        Where some are disputed, the lower of the folds without them and with them: a dispute raises nothing.
+        """
         counted = seen_and_counted(self.answers, self.discounted)
-        return fold((as_memory_answer(row, using) for row in counted), using.parameters)
+        without = self._folded(counted)
+        return lower_of(without, self._folded(as_given(counted, self.discounted))) if self.discounted else without
+
+    def _folded(self, rows: Iterable[Written[Answered]]) -> PersonRecall:
+        using = self.parameter_set
+        return fold((as_memory_answer(row, using) for row in rows), using.parameters)
 
     def seconds(self) -> float:
         """This person's median seconds per question, the usual one until there are ten answers."""
@@ -128,18 +137,8 @@ def kept_recall(person: Person, *, newest: int, parameter_set: int) -> PersonRec
     """The cached recall if it holds exactly the answers up to record ``newest``, folded with the parameter set of that
     number, and still reads; None otherwise.
     """
-    cached = PersonBelief.objects.filter(person=person, newest_answer=newest, parameter_set=parameter_set)
-    kept = cached.first()
-    rows = list(RecallState.objects.filter(person=person))
-    # asked again behind the rows: an answer stored between the two reads must not mix with the belief before it
-    if kept is None or not cached.exists():
-        return None
-    try:
-        traces = {row.question: msgspec.convert(row.trace, Trace) for row in rows}
-        place = (kept.folded_at, kept.folded_to) if kept.folded_at else None
-        return PersonRecall(traces, Belief.from_bytes(bytes(kept.packed)), place)
-    except (ValueError, msgspec.ValidationError):
-        return None
+    wanted = Wanted(person.pk, newest, parameter_set)
+    return kept_recalls([wanted])[wanted]
 
 
 def newest_answer(person: Person, known_at: int | None = None) -> int:

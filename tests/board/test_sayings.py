@@ -12,7 +12,7 @@ from django.urls import reverse
 from tests.board.house import NOW, House, answer, observe, signed_in, talk
 from training.bank.facts import Accepted, RuleBookInForce
 from training.board.facts import WorkStarted
-from training.board.sayings import work_started
+from training.board.sayings import starts_said
 from training.drill.facts import Answered
 from training.equipment.facts import KitAdded, KitChecked, KitIssued, KitNoted, KitRetired, KitTested
 from training.people.models import Person
@@ -101,4 +101,4 @@ def test_a_start_of_work_is_told_by_the_clock_of_its_workshop(house: House, with
     )  # fmt: skip
     said = "Start of work, job type B, on Van 7: Tina Olsen leads, planned until 2 Mar 2026, 16:00."
     second = " Second person: Rob Hale." if with_second else ""
-    assert work_started(fact, names_of(house.workshop.group_id)) == said + second
+    assert starts_said([fact])(fact, names_of(house.workshop.group_id)) == said + second

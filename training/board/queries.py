@@ -15,8 +15,9 @@ from training.core.permission.coming import ComingBook, decide_with_coming
 from training.core.permission.decision import Decision, Gap, Ground, Mode, Remedy, RemedyKind
 from training.core.permission.evidence import Evidence, PersonEvidence, QuestionGate, SmallShop, Supervisor
 from training.core.permission.rule_book import RuleBook
+from training.drill.kept import Wanted, kept_recalls
 from training.drill.picking import CHANCE_FLOOR
-from training.drill.queries import History, histories_of, kept_recall
+from training.drill.queries import History, histories_of
 from training.people.models import Person, Workshop
 from training.people.queries import people_of
 from training.people.small_shops import small_shops_of
@@ -33,8 +34,8 @@ class Reading:
 
     ``coming`` are rule books confirmed for a later day. ``newest`` says that no record is left out, so that kept recall
     may be used. ``unreadable`` names records of the workshop that cannot be read: they block everybody. ``erased``
-    says of which records what they said is no longer kept, since when. ``histories`` fills as people are asked about;
-    it changes no answer, since what was known at a number never changes.
+    says of which records what they said is no longer kept, since when. ``histories`` and ``kept`` recall fill as people
+    are asked about; it changes no answer, since what was known at a number never changes.
     """
 
     workshop: Workshop
@@ -50,6 +51,7 @@ class Reading:
     coming: tuple[ComingBook, ...] = ()
     erased: Mapping[int, date] = field(default_factory=dict)
     histories: dict[str, History] = field(default_factory=dict)
+    kept: dict[Wanted, PersonRecall | None] = field(default_factory=dict)
 
 
 def read_workshop(
@@ -86,7 +88,7 @@ def evidence_for(reading: Reading, person: Person, *, at: datetime) -> Evidence:
     written = history_in(reading, person)
     history = written.until(at)
     is_whole = reading.newest and len(history.answers) == len(written.answers)
-    recall = _recall(person, history, is_whole)
+    recall = _recall(reading, person, history, is_whole)
     of = reading.everybody.get(person.key, PersonEvidence(person=person.key))
     return Evidence(
         of=replace(of, unreadable=of.unreadable + history.unreadable + reading.unreadable),
@@ -263,16 +265,22 @@ def _supervised(
 
 def _read_histories(reading: Reading, people: Iterable[Person]) -> None:
     """Read the histories of all these people at once, those that are still to be read."""
-    keys = [person.key for person in people if person.key not in reading.histories]
-    if keys:
-        chain_id = reading.workshop.group.chain_id
-        reading.histories.update(histories_of(keys, chain_id=chain_id, known_at=reading.known_at))
+    new = [person for person in people if person.key not in reading.histories]
+    if not new:
+        return
+    keys, chain_id = [person.key for person in new], reading.workshop.group.chain_id
+    reading.histories.update(histories_of(keys, chain_id=chain_id, known_at=reading.known_at))
+    if reading.newest:
+        reading.kept.update(kept_recalls([_wanted(person, reading.histories[person.key]) for person in new]))
 
 
-def _recall(person: Person, history: History, is_whole: bool) -> PersonRecall:
+def _wanted(person: Person, history: History) -> Wanted:
+    return Wanted(person.pk, history.newest, history.parameter_set.number)
+
+
+def _recall(reading: Reading, person: Person, history: History, is_whole: bool) -> PersonRecall:
     """Kept recall where nothing is left out and it holds exactly these answers, else their fold."""
-    number = history.parameter_set.number
-    kept = kept_recall(person, newest=history.newest, parameter_set=number) if is_whole else None
+    kept = reading.kept.get(_wanted(person, history)) if is_whole else None
     return history.recall() if kept is None else kept
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format
@@ -12,14 +13,14 @@ from training.board.privacy.facts import CopyGiven, ErasureConfirmed, ErasurePro
 from training.board.work.said import SAID
 from training.people.disputes import disputable, never
 from training.people.models import Workshop
-from training.people.sentences import Names, say
+from training.people.sentences import Names, Saying, say, say_many
 
 
 def say_all() -> None:
     """Tell the pages of records how to say it, and what of it the person whom it is about may dispute."""
     for shape, saying in SAID.items():
         say(shape, saying)
-    say(WorkStarted, work_started)
+    say_many(WorkStarted, starts_said)
     say(TaskDone, task_done)
     say(CopyGiven, copy_given)
     say(ErasureProposed, erasure_proposed)
@@ -56,9 +57,14 @@ def task_done(fact: TaskDone, names: Names) -> str:
     return _("Did task %(task)s on a job at %(where)s, confirmed by %(name)s. It counts as last done.") % said
 
 
-def work_started(fact: WorkStarted, names: Names) -> str:
-    """Who started which job on what, until when, and with whom as second person."""
-    zone = Workshop.objects.filter(key=fact.workshop).values_list("zone", flat=True).first() or "UTC"
+def starts_said(facts: Sequence[WorkStarted]) -> Saying:
+    """Who started which job on what, until when, and with whom as second person; all clocks looked up once."""
+    keys = {fact.workshop for fact in facts}
+    zones = dict(Workshop.objects.filter(key__in=keys).values_list("key", "zone"))
+    return lambda fact, names: _started(fact, names, zones.get(fact.workshop, "UTC"))
+
+
+def _started(fact: WorkStarted, names: Names, zone: str) -> str:
     said = _("Start of work, job type %(job_type)s, on %(vehicle)s: %(lead)s leads, planned until %(until)s.") % {
         "job_type": fact.job_type,
         "vehicle": fact.vehicle,

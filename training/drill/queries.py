@@ -9,13 +9,10 @@ from datetime import datetime
 from statistics import median
 from typing import TypeVar
 
-import msgspec
-
 from training.core.memory.fold import Answered as MemoryAnswer
-from training.core.memory.fold import PersonRecall, Trace, fold
+from training.core.memory.fold import PersonRecall, fold
 from training.core.memory.lower import lower_of
 from training.core.memory.pace import is_time_up
-from training.core.memory.posterior import Belief
 from training.core.permission.evidence import UnsafeAnswer
 from training.core.permission.unsafe import GivenAnswer, TalkThrough, close_unsafe
 from training.core.questions.kinds import Consequence, Outcome, Topic

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from django.db.models import F
 from django.utils.translation import gettext as _
 
 from training.bank.models import QuestionVersion
@@ -10,12 +13,12 @@ from training.core.questions.kinds import Outcome
 from training.drill.facts import Answered, ParametersConfirmed, ParametersProposed, TalkedThrough
 from training.drill.labels import OUTCOMES
 from training.people.disputes import disputable, never
-from training.people.sentences import Names, say
+from training.people.sentences import Names, Saying, say, say_many
 
 
 def say_all() -> None:
     """Tell "My records" how to say them, and which of them the person may dispute."""
-    say(Answered, answered)
+    say_many(Answered, answers_said)
     say(TalkedThrough, talked_through)
     say(ParametersProposed, proposed)
     say(ParametersConfirmed, confirmed)
@@ -27,9 +30,21 @@ def _wrong(fact: Answered) -> bool:
     return not fact.right
 
 
-def answered(fact: Answered, _names: Names) -> str:
-    """Which question was answered, as it was asked, of which topic, and what it came to."""
-    asked = _stem(fact)
+def answers_said(facts: Sequence[Answered]) -> Saying:
+    """Which question was answered, as it was asked, of which topic, and what it came to; looked up once for all."""
+    rows = QuestionVersion.objects.filter(
+        question__group__workshops__key__in={fact.workshop for fact in facts},
+        question__ident__in={fact.question for fact in facts},
+    ).annotate(workshop_key=F("question__group__workshops__key"), ident=F("question__ident"))
+    versions = {(row.workshop_key, row.ident, row.number): row for row in rows}
+
+    def said(fact: Answered, _names: Names) -> str:
+        return _answered(fact, _stem(versions.get((fact.workshop, fact.question, fact.version)), fact.seed))
+
+    return said
+
+
+def _answered(fact: Answered, asked: str) -> str:
     said = (
         _("Answered “%(asked)s” (%(question)s), of %(topic)s: %(outcome)s.")
         if asked
@@ -70,13 +85,10 @@ def confirmed(fact: ParametersConfirmed, names: Names) -> str:
     }
 
 
-def _stem(fact: Answered) -> str:
+def _stem(asked: QuestionVersion | None, seed: int) -> str:
     """What was asked, with the numbers drawn then; "" where the question cannot be shown any more."""
-    asked = QuestionVersion.objects.filter(
-        question__group__workshops__key=fact.workshop, question__ident=fact.question, number=fact.version
-    ).first()
     try:
-        return question_of(asked, fact.seed).stem if asked else ""
+        return question_of(asked, seed).stem if asked else ""
     except Unreadable:
         return ""
 

@@ -20,6 +20,7 @@ from training.records.queries import Written
 
 Names = Mapping[str, str]
 Saying = Callable[[Any, Names], str]
+Preparing = Callable[[Sequence[Any]], Saying]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,19 +50,20 @@ def names_of(group_id: int) -> dict[str, str]:
 
 def lines_for(viewer: Person, person: Person, papers: Iterable[Written[Fact]]) -> list[Line]:
     """Records about a person in words, in the order given, with reasons only for those who may see them."""
-    names, zone = names_of(person.group_id), ZoneInfo(person.workshop.zone)
+    papers, names, zone = list(papers), names_of(person.group_id), ZoneInfo(person.workshop.zone)
+    manages = is_manager(viewer)
     return [
         Line(
             number=paper.number,
-            text=said(paper, names),
-            reason=reason_for(viewer, paper),
+            text=text,
+            reason=reason_for(viewer, paper, manages=manages),
             by=names.get(getattr(paper.fact, "by", ""), ""),
             happened=_instant(paper.happened_at, zone),
             is_certificate=isinstance(paper.fact, facts.CertificateSeen),
             of=person.pk,
             is_appointment=isinstance(paper.fact, facts.Appointed | facts.MentorAppointed),
         )
-        for paper in papers
+        for paper, text in zip(papers, all_said(papers, names), strict=True)
     ]
 
 
@@ -70,15 +72,35 @@ def say(shape: type[Fact], saying: Saying) -> None:
     SAYINGS[shape] = saying
 
 
+def say_many(shape: type[Fact], preparing: Preparing) -> None:
+    """The same where what it takes to say them has to be looked up: once for all facts of the shape on a page."""
+    PREPARING[shape] = preparing
+    SAYINGS[shape] = lambda fact, names: preparing([fact])(fact, names)
+
+
+def all_said(papers: Sequence[Written[Fact]], names: Names) -> list[str]:
+    """Records in one sentence each, in the order given; however many they are, each kind is looked up once."""
+    prepared = {
+        shape: preparing([paper.fact for paper in papers if type(paper.fact) is shape])
+        for shape, preparing in PREPARING.items()
+        if any(type(paper.fact) is shape for paper in papers)
+    }
+    return [_said(paper, names, SAYINGS | prepared) for paper in papers]
+
+
 def said(paper: Written[Fact], names: Names) -> str:
     """A record in one sentence."""
+    return _said(paper, names, SAYINGS)
+
+
+def _said(paper: Written[Fact], names: Names, sayings: Mapping[Any, Saying]) -> str:
     if paper.erased_on is not None:
         return _("Erased on %(day)s: what it said is no longer kept. It proves nothing.") % {
             "day": day(paper.erased_on)
         }
     if paper.fact is None:
         return _("Cannot be read. It blocks until somebody has looked into it.")
-    saying = SAYINGS.get(type(paper.fact))
+    saying = sayings.get(type(paper.fact))
     return saying(paper.fact, names) if saying else paper.kind.replace(".", ": ").replace("_", " ")
 
 
@@ -91,9 +113,12 @@ def _instant(at: datetime, zone: ZoneInfo) -> str:
     return date_format(at.astimezone(zone), "j M Y, H:i")
 
 
-def reason_for(viewer: Person, paper: Written[Fact]) -> str:
-    """The person, whoever entered it and managers see a reason; of a medical one there is none to see."""
-    if viewer.key not in (paper.about, getattr(paper.fact, "by", "")) and not is_manager(viewer):
+def reason_for(viewer: Person, paper: Written[Fact], *, manages: bool) -> str:
+    """The person, whoever entered it and managers see a reason; of a medical one there is none to see.
+
+    ``manages``: whether the viewer is a manager, looked up once for all that they see.
+    """
+    if viewer.key not in (paper.about, getattr(paper.fact, "by", "")) and not manages:
         return ""
     if getattr(paper.fact, "medical", False):
         return _("Not fit until released.")
@@ -264,6 +289,7 @@ def _bodies_erased(fact: BodiesErased, _names: Names) -> str:
     return _("Erased what %(count)d records said: %(why)s") % {"count": len(fact.numbers), "why": fact.why}
 
 
+PREPARING: dict[type[Fact], Preparing] = {}
 SAYINGS: dict[type[Fact], Saying] = {
     Reconciled: _reconciled,
     BodiesErased: _bodies_erased,

@@ -11,7 +11,8 @@ from django.utils.translation import gettext as _
 from training.board.labels import Voice, moment_words
 from training.drill.facts import Answered
 from training.people.models import Person, Workshop
-from training.people.sentences import names_of, reason_for, said
+from training.people.queries import is_manager
+from training.people.sentences import all_said, names_of, reason_for
 from training.records.queries import numbered
 
 
@@ -43,16 +44,20 @@ def proofs_of(
     sees_answers: bool,
 ) -> list[Proof]:
     """The records of these numbers, oldest first; a single answer only for those who may see it."""
-    names = names_of(workshop.group_id)
+    names, manages = names_of(workshop.group_id), is_manager(viewer)
+    rows = numbered(numbers, chain_id=workshop.group.chain_id)
+    hidden = set() if sees_answers else {row.number for row in rows if isinstance(row.fact, Answered)}
+    shown = [row for row in rows if row.number not in hidden]
+    texts = dict(zip([row.number for row in shown], all_said(shown, names), strict=True))
     return [
         Proof(
             number=row.number,
-            text=said(row, names) if sees_answers or not isinstance(row.fact, Answered) else _("An answer in a drill."),
-            reason=reason_for(viewer, row),
+            text=texts.get(row.number) or _("An answer in a drill."),
+            reason=reason_for(viewer, row, manages=manages),
             by=names.get(getattr(row.fact, "by", ""), ""),
             happened=moment_words(row.happened_at, voice),
             recorded=moment_words(row.recorded_at, voice),
             proves=row.number in proved,
         )
-        for row in numbered(numbers, chain_id=workshop.group.chain_id)
+        for row in rows
     ]

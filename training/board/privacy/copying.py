@@ -19,7 +19,7 @@ from training.board.privacy.facts import CopyGiven
 from training.people.facts import StoodDown
 from training.people.models import Person
 from training.people.own_records import in_their_name
-from training.people.sentences import names_of, said
+from training.people.sentences import all_said, names_of
 from training.records.actions import append
 from training.records.canonical import canonical_text, instant_text
 from training.records.facts import Fact, as_builtins
@@ -65,14 +65,14 @@ def copy_for(person: Person, *, why: str, by: Person, at: datetime) -> bytes:
 
 
 def _rows(person: Person) -> Iterator[Row]:
-    names = names_of(person.group_id)
-    for paper in _written(person):
+    names, papers = names_of(person.group_id), _written(person)
+    for paper, text in zip(papers, all_said(papers, names), strict=True):
         yield Row(
             record=paper.number,
             kind=paper.kind,
             happened_at=instant_text(paper.happened_at),
             recorded_at=instant_text(paper.recorded_at),
-            in_words=said(paper, names),
+            in_words=text,
             entered_by=names.get(getattr(paper.fact, "by", ""), ""),
             says=_says(paper.fact),
         )

@@ -151,6 +151,13 @@ def test_the_answer_is_the_same_for_a_viewer_in_any_zone(second: int, site: str,
     assert local_day(instant.astimezone(ZoneInfo(viewer)), site) == local_day(instant, site)
 
 
+def test_a_zone_may_be_given_by_its_name_or_ready_made() -> None:
+    day, instant = date(2026, 3, 28), datetime(2026, 3, 28, 23, 30, tzinfo=UTC)  # 00:30 on the 29th in Berlin
+    ready = ZoneInfo("Europe/Berlin")
+    assert close_of_day(day, ready) == close_of_day(day, "Europe/Berlin")
+    assert local_day(instant, ready) == local_day(instant, "Europe/Berlin") == date(2026, 3, 29)
+
+
 def test_every_zone_of_the_database_can_close_a_day_of_2026() -> None:
     for zone in sorted(available_timezones()):
         close = close_of_day(date(2026, 3, 28), zone)

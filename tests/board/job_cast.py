@@ -56,7 +56,9 @@ def plan_form(bay: Bay, /, **changed: Any) -> dict[str, Any]:
 
 def plan(bay: Bay, by: Person | None = None, /, **changed: Any) -> Any:
     there = reverse("board:plan_job", args=[bay.workshop.slug])
-    return signed_in(by or bay.manager).post(there, plan_form(bay, **changed))
+    client = signed_in(by or bay.manager)
+    token = client.get(there).context["form"]["token"].value()
+    return client.post(there, plan_form(bay, **{"token": token} | changed))
 
 
 def planned_job(bay: Bay, /, **changed: Any) -> str:

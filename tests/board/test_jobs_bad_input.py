@@ -13,6 +13,7 @@ from tests.board.job_cast import (
     Clock,
     handed_back,
     plan,
+    plan_form,
     planned_job,
     proved,
     read,
@@ -25,7 +26,7 @@ from tests.board.job_cast import (
     wrote,
 )
 from tests.board.work_cast import Bay, signed_in
-from training.board.facts import WorkStarted
+from training.board.facts import JobPlanned, WorkStarted
 from training.board.models import Job
 from training.records.models import Record
 
@@ -88,6 +89,20 @@ def test_one_form_of_a_start_sent_twice_starts_once(bay: Bay) -> None:
     assert (first.status_code, second.status_code) == (302, 302)
     assert first["Location"] == second["Location"]
     assert Record.objects.filter(kind=WorkStarted.kind, about=key).count() == 1
+
+
+def test_one_form_of_a_plan_sent_twice_plans_once_and_a_forged_one_plans_nothing(bay: Bay) -> None:
+    there = reverse("board:plan_job", args=[bay.workshop.slug])
+    client = signed_in(bay.manager)
+    form = plan_form(bay, token=client.get(there).context["form"]["token"].value())
+    first, second = client.post(there, form), client.post(there, form)
+    assert (first.status_code, second.status_code) == (302, 302)
+    assert first["Location"] == second["Location"]
+    assert Job.objects.count() == Record.objects.filter(kind=JobPlanned.kind).count() == 1
+    for token in ("forged", "", None):
+        answer = plan(bay, token=token)
+        assert answer.status_code == 400
+    assert Job.objects.count() == 1
 
 
 # ---------------------------------------------------------------- steps

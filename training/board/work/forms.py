@@ -54,6 +54,19 @@ def _tick(label: Any) -> forms.BooleanField:
     return forms.BooleanField(label=label, required=False)
 
 
+class TokenField(forms.CharField):
+    """The signed key of the form itself, so that a second tap writes nothing twice."""
+
+    widget = forms.HiddenInput
+
+    def clean(self, value: Any) -> str:
+        """The key. ValidationError where nobody here has signed it."""
+        try:
+            return _SIGNER.unsign(super().clean(value))
+        except signing.BadSignature as wrong:
+            raise forms.ValidationError(_("This page is too old. Open it anew.")) from wrong
+
+
 class StartForm(forms.Form):
     """All questions of a start of work; the constructor leaves out what this job type does not ask."""
 
@@ -146,7 +159,7 @@ class StartForm(forms.Form):
         help_text=gettext_lazy("Local time of the workshop; at most 10 hours from now."),
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}),
     )
-    token = forms.CharField(widget=forms.HiddenInput)
+    token = TokenField()
 
     def __init__(self, *args: Any, asks: Asks, workshop: Workshop, rows: Sequence[KitRow], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -178,13 +191,6 @@ class StartForm(forms.Form):
         if not text:
             return None
         return local_instant(text, self.zone)
-
-    def clean_token(self) -> str:
-        """The key of this form, so that a second tap starts nothing twice."""
-        try:
-            return _SIGNER.unsign(self.cleaned_data["token"])
-        except signing.BadSignature as wrong:
-            raise forms.ValidationError(_("This page is too old. Open the start of work anew.")) from wrong
 
     def answers(self) -> Answers:
         """What was said, as the rule takes it."""

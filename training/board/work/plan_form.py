@@ -8,10 +8,11 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import forms
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from training.board.work.figures import VOLTS, FigureField
-from training.board.work.forms import PersonField, local_instant
+from training.board.work.forms import PersonField, TokenField, local_instant
 from training.board.work.writing import Planned
 from training.core.permission.planning import Plan
 from training.people.models import Person, Workshop
@@ -56,6 +57,8 @@ class PlanForm(forms.Form):
         widget=forms.CheckboxSelectMultiple,
     )
 
+    token = TokenField()
+
     def __init__(
         self,
         *args: Any,
@@ -66,7 +69,7 @@ class PlanForm(forms.Form):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.zone = ZoneInfo(workshop.zone)
-        self.fields["job_type"].choices = job_types  # type: ignore[attr-defined]
+        self.fields["job_type"].choices = [("", _("Choose one")), *job_types]  # type: ignore[attr-defined]
         self.fields["tasks"].choices = tasks  # type: ignore[attr-defined]
         for name in ("lead", "second_person"):
             self.fields[name].queryset = people_of(workshop)  # type: ignore[attr-defined]

@@ -50,9 +50,15 @@ class Planned:
 
 
 @transaction.atomic
-def plan_job(planned: Planned, *, workshop: Workshop, by: Person, at: datetime) -> str:
-    """Plan a job and return its key. A manager plans any, everybody else those that they lead. Raises ``NotYet``."""
+def plan_job(planned: Planned, *, workshop: Workshop, by: Person, at: datetime, key: str = "") -> str:
+    """Plan a job and return its key; a form's own ``key`` is planned once, and a second tap finds it again.
+
+    A manager plans any, everybody else those that they lead. Raises ``NotYet``.
+    """
+    _lock(workshop)
     plan = planned.plan
+    if key and Job.objects.filter(workshop=workshop, key=key).exists():
+        return key
     if not is_manager(by) and plan.lead != by.key:
         raise Refused(_("A manager plans this job, or whoever leads it themselves."))
     reasons = may_plan(plan, at)
@@ -62,7 +68,7 @@ def plan_job(planned: Planned, *, workshop: Workshop, by: Person, at: datetime) 
     _of_the_workshop((plan.lead, plan.second), workshop)
     assert plan.starts is not None
     assert plan.ends is not None
-    job = Job.objects.create(workshop=workshop, key=new_key(), day=local_day(plan.starts, workshop.zone))
+    job = Job.objects.create(workshop=workshop, key=key or new_key(), day=local_day(plan.starts, workshop.zone))
     fact = facts.JobPlanned(
         workshop=workshop.key,
         job_type=planned.job_type,

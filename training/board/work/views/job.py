@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -19,6 +20,7 @@ from training.bank.rule_books import rule_book_of
 from training.board.labels import Voice, moment_words
 from training.board.voices import voice_of
 from training.board.work.asking import Asking
+from training.board.work.forms import new_token
 from training.board.work.job_form import JobForm
 from training.board.work.job_forms import FORMS
 from training.board.work.jobs import JobRead, job_on_record
@@ -93,7 +95,7 @@ def plan(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     )
     tasks = [(ident, f"{ident} {task.title}") for ident, task in newest_tasks(site.group_id).items()]
     said = request.POST if request.method == "POST" else None
-    form = PlanForm(said, workshop=site, job_types=job_types, tasks=tasks)
+    form = PlanForm(said, workshop=site, job_types=job_types, tasks=tasks, initial=_at_first(request, site))
     context: dict[str, Any] = {"workshop": site, "form": form, "book": book}
     if not form.is_bound:
         return render_page(request, page="board/job_plan.html", part="board/_job_plan.html", context=context)
@@ -102,7 +104,8 @@ def plan(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
             request, page="board/job_plan.html", part="board/_job_plan.html", context=context, status=400
         )
     try:
-        key = plan_job(form.planned(), workshop=site, by=request.user, at=timezone.now())
+        own = form.cleaned_data["token"]
+        key = plan_job(form.planned(), workshop=site, by=request.user, at=timezone.now(), key=own)
     except NotYet as first:
         context["first"] = reasons_words(first.reasons, voice_of(site, book, now=timezone.now()))
         return render_page(
@@ -111,6 +114,13 @@ def plan(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     except Refused as refused:
         raise BadPost(str(refused)) from refused
     return redirect("board:job", workshop=site.slug, key=key)
+
+
+def _at_first(request: AuthenticatedRequest, site: Workshop) -> dict[str, Any]:
+    """What the form of a plan begins with: now, and oneself as lead for whoever may plan no other job."""
+    here = timezone.now().astimezone(ZoneInfo(site.zone))
+    lead = None if is_manager(request.user) else request.user.pk
+    return {"token": new_token(), "starts": here.strftime("%Y-%m-%dT%H:%M"), "lead": lead}
 
 
 def _workshop(request: AuthenticatedRequest, slug: str) -> Workshop:

@@ -10,6 +10,7 @@ from itertools import islice
 from pathlib import Path
 
 from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import strategies as st
 
 from tests.core.permission.houses import House, houses
 from tests.core.permission.oracle import Opinion, consult
@@ -19,6 +20,7 @@ from training.core.permission.decide import decide
 from training.core.permission.decision import Decision, Mode
 
 KNOWN_AT = 1000
+INSTANTS_EACH = 4
 RANKS = {Mode.NOT_CLEARED: 0, Mode.SUPERVISED: 1, Mode.ALONE: 2}
 
 
@@ -50,24 +52,31 @@ class Answered:
 
 
 def drawn(number: int, sown: int) -> list[Case]:
-    """So many cases, the same ones for the same seed."""
+    """So many cases, the same ones for the same seed: houses of the oracle's, each at four of its instants.
+
+    A house takes far longer to draw than to judge.
+    """
     found: list[Case] = []
 
     @seed(sown)
     @settings(
-        max_examples=number,
+        max_examples=-(-number // INSTANTS_EACH),
         phases=[Phase.generate],
         database=None,
         deadline=None,
         suppress_health_check=list(HealthCheck),
     )
-    @given(houses(), INSTANTS)
-    def draw(house: House, at: datetime) -> None:
-        decision, reached = reached_by(lambda: decide(*house, "J", at=at, known_at=KNOWN_AT))
-        found.append(Case(house, at, decision.mode, reached))
+    @given(houses(), st.lists(INSTANTS, min_size=INSTANTS_EACH, max_size=INSTANTS_EACH))
+    def draw(house: House, instants: list[datetime]) -> None:
+        found.extend(_case(house, at) for at in instants)
 
     draw()
     return found[:number]
+
+
+def _case(house: House, at: datetime) -> Case:
+    decision, reached = reached_by(lambda: decide(*house, "J", at=at, known_at=KNOWN_AT))
+    return Case(house, at, decision.mode, reached)
 
 
 def write(cases: list[Case], path: Path) -> None:

@@ -59,7 +59,7 @@ class Outcome:
 
     @property
     def clearing_more(self) -> list[Verdict]:
-        """Survivors, equivalent ones too, that clear a case which the unmutated code refuses."""
+        """Survivors that clear a case which the unmutated code refuses."""
         return [v for v in self.verdicts if v.clears_more]
 
     def told(self) -> list[str]:
@@ -71,8 +71,8 @@ class Outcome:
             f" equivalent): {by['oracle']:,} by the oracle's cases, {by['test']:,} by another test,"
             f" {by['time']:,} out of time, {by['import'] + by['crash']:,} could not be run",
             f"equivalent, each with its reason in tests/mutants/equivalent.py: {len(self.equivalent):,}",
-            f"survivors: {len(self.survivors):,}; of them and of the equivalent ones {len(replayed):,} lie below decide"
-            f" and met every one of {self.cases:,} cases that calls their function and is not cleared alone"
+            f"survivors: {len(self.survivors):,}; {len(replayed):,} of them lie below decide and met every one of"
+            f" {self.cases:,} cases that calls their function and is not cleared alone"
             f" ({sum(v.cases for v in replayed):,} in all): {len(self.clearing_more):,} clear more than the code",
             *(f"survivor: {v.name} [{v.story[1]} -> {v.story[2]}]" for v in self.survivors),
             *(f"CLEARS MORE: {v.name}, {len(v.clears_more):,} cases" for v in self.clearing_more),

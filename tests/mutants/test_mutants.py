@@ -17,7 +17,8 @@ def test_nearly_every_mutant_is_killed_and_no_survivor_clears_what_the_code_refu
     request: pytest.FixtureRequest, record_property: Callable[[str, object], None], tmp_path: Path
 ) -> None:
     number = int(os.environ.get("HOOKSIDE_MUTANT_CASES", CASES))
-    outcome = look(modules(), int(request.config.getoption("randomly_seed")), number, tmp_path)
+    folder = Path(os.environ.get("HOOKSIDE_MUTANTS", tmp_path))
+    outcome = look(modules(), int(request.config.getoption("randomly_seed")), number, folder)
     record_property("cases", outcome.cases)
     for line in outcome.told():
         record_property("told", line)

@@ -16,6 +16,7 @@ import pytest
 from hypothesis import Phase, settings
 
 from tests.mutants.cases import Answered, Case, contradicts, read
+from tests.mutants.equivalent import EQUIVALENT
 from tests.mutants.judging import Trial, Verdict, judged, replayed
 from tests.mutants.listing import Mutant, modules, mutants, source_of
 from tests.mutants.reach import may_change
@@ -97,16 +98,16 @@ class Worker:
         gc.freeze()
         survivors = []
         for mutant, source in self.errand.mutants():
-            deciding = mutant.module in self.errand.deciding
+            deciding, known = mutant.module in self.errand.deciding, mutant.story in EQUIVALENT
             reaching = found.tests_of(mutant, tests)
             trial = Trial(
                 cases=[one for one in answered if may_change(mutant, one.case.reached)] if deciding else [],
                 quick=[test for test in reaching if test.nodeid not in found.slow],
-                slow=[test for test in reaching if test.nodeid in found.slow and not self.errand.quick],
+                slow=[test for test in reaching if test.nodeid in found.slow and not (self.errand.quick or known)],
             )
             verdict = judged(mutant, source, trial)
             _say(write, asdict(verdict))
-            if verdict.survived:
+            if verdict.survived and not known:
                 survivors.append((mutant, source, verdict))
         return survivors
 

@@ -8,7 +8,8 @@ import resource
 import signal
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -45,15 +46,13 @@ class Verdict:
         """Whether nothing has met it."""
         return self.ending == "survived"
 
-    def line(self) -> str:
-        """The verdict as a line of a file."""
-        return json.dumps(asdict(self))
 
-
-def read_verdict(line: str) -> Verdict:
-    """A verdict from its line."""
-    said = json.loads(line)
-    return Verdict(**{**said, "story": tuple(said["story"]), "clears_more": tuple(said["clears_more"])})
+def read_verdicts(path: Path) -> list[Verdict]:
+    """The verdicts of a file, one a line; none where there is no file."""
+    if not path.exists():
+        return []
+    said = map(json.loads, path.read_text(encoding="utf-8").splitlines())
+    return [Verdict(**{**one, "story": tuple(one["story"]), "clears_more": tuple(one["clears_more"])}) for one in said]
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,8 +17,8 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from tests.mutants.equivalent import EQUIVALENT
-from tests.mutants.judging import Verdict, read_verdict
-from tests.mutants.listing import modules
+from tests.mutants.judging import Verdict, read_verdicts
+from tests.mutants.listing import modules, mutants, source_of
 from tests.mutants.worker import Errand
 from tests.services.processes import ROOT
 
@@ -83,8 +83,10 @@ class Outcome:
 def look(chosen: Sequence[str], seed: int, cases: int, folder: Path, *, quick: bool = False) -> Outcome:
     """Draw the cases, see which test reaches what, let the workers judge, and read their verdicts.
 
-    What lies in the folder already, from a run before, is not made anew.
+    What lies in the folder already, from a run before, is not made anew: cases, survey, and mutants that were killed.
+    Source, cases and the tests of then have to be the same; further tests kill only more.
     """
+    before = folder / "killed-before"
     files = [str(folder / f"cases-{n}") for n in range(PROCESSES)]
     each = -(-cases // PROCESSES)
     survey = Errand(
@@ -97,16 +99,22 @@ def look(chosen: Sequence[str], seed: int, cases: int, folder: Path, *, quick: b
         cases=tuple(files),
         survey=str(folder / "survey"),
         verdicts="",
+        killed_before=str(before),
         quick=quick,
     )
-    drawing = [["tests.mutants.draw", str(each), str(seed + n), file] for n, file in enumerate(files)]
-    before = [*drawing, _command(survey)]
-    _together(
-        [command for command, made in zip(before, [*files, survey.survey], strict=True) if not Path(made).exists()]
-    )
     errands = [replace(survey, share=n, verdicts=str(folder / f"verdicts-{n}")) for n in range(PROCESSES)]
+    _keep_killed(errands, before)
+    drawing = [["tests.mutants.draw", str(each), str(seed + n), file] for n, file in enumerate(files)]
+    made = zip([*drawing, _command(survey)], [*files, survey.survey], strict=True)
+    _together([command for command, file in made if not Path(file).exists()])
     _together([_command(errand) for errand in errands])
     return _read(errands, each * PROCESSES)
+
+
+def _keep_killed(errands: Sequence[Errand], before: Path) -> None:
+    """Whatever a run before killed stays killed."""
+    killed = [one for file in (before, *(Path(e.verdicts) for e in errands)) for one in read_verdicts(file)]
+    before.write_text("".join(f"{json.dumps(asdict(one))}\n" for one in killed if one.ending in KILLED), "utf-8")
 
 
 def _command(errand: Errand) -> list[str]:
@@ -115,10 +123,9 @@ def _command(errand: Errand) -> list[str]:
 
 def _read(errands: Sequence[Errand], cases: int) -> Outcome:
     """The last word on each mutant: a replay says more than the verdict before it."""
-    verdicts: dict[str, Verdict] = {}
-    for errand in errands:
-        lines = Path(errand.verdicts).read_text(encoding="utf-8").splitlines()
-        verdicts.update((verdict.name, verdict) for verdict in map(read_verdict, lines))
+    files = [Path(errands[0].killed_before), *(Path(errand.verdicts) for errand in errands)]
+    names = {mutant.name for module in errands[0].modules for mutant in mutants(module, source_of(module))}
+    verdicts = {one.name: one for file in files for one in read_verdicts(file) if one.name in names}
     failing = json.loads(Path(errands[0].survey).read_text(encoding="utf-8"))["failing"]
     return Outcome(tuple(verdicts.values()), tuple(failing), cases)
 

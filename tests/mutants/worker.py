@@ -15,9 +15,9 @@ from typing import Any
 import pytest
 from hypothesis import Phase, settings
 
-from tests.mutants.cases import Answered, Case, contradicts, read
+from tests.mutants.cases import INSTANTS_EACH, Answered, Case, contradicts, read
 from tests.mutants.equivalent import EQUIVALENT
-from tests.mutants.judging import Trial, Verdict, judged, replayed
+from tests.mutants.judging import Trial, Verdict, judged, read_verdicts, replayed
 from tests.mutants.listing import Mutant, modules, mutants, source_of
 from tests.mutants.reach import may_change
 from tests.mutants.survey import Survey, survey
@@ -46,13 +46,15 @@ class Errand:
     cases: tuple[str, ...]
     survey: str
     verdicts: str
+    killed_before: str
     quick: bool
 
     def mutants(self) -> list[tuple[Mutant, str]]:
-        """This worker's mutants, each with the source of its module."""
+        """This worker's mutants, each with the source of its module, save those killed in a run before."""
+        killed = {verdict.name for verdict in read_verdicts(Path(self.killed_before))}
         sources = [(module, source_of(module)) for module in self.modules]
         every = ((mutant, source) for module, source in sources for mutant in mutants(module, source))
-        return list(islice(every, self.share, None, self.shares))
+        return list(islice((each for each in every if each[0].name not in killed), self.share, None, self.shares))
 
 
 class Worker:
@@ -123,8 +125,8 @@ class Worker:
     def _cases(self, most: int | None) -> list[Case]:
         if most is None:
             return [case for path in self.errand.cases for case in read(Path(path))]
-        share = -(-most // len(self.errand.cases))
-        return [case for path in self.errand.cases for case in read(Path(path), share)]
+        share = -(-most // len(self.errand.cases)) * INSTANTS_EACH  # one instant of each house
+        return [case for path in self.errand.cases for case in read(Path(path), share)[::INSTANTS_EACH]]
 
 
 def _say(write: Callable[[str], object], said: dict[str, object]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from django.utils import timezone
 from tests.board.job_cast import job_bay, read, started_job
 from tests.factories.bank import ready_workshop
 from tests.factories.drill import answered_turn
-from tests.factories.people import PersonFactory
+from tests.factories.people import ManagerFactory, PersonFactory
 from tests.factories.records import ChainFactory
 from tests.records.noted import START_AT, note_many, tamper
 from training.bank.facts import RuleBookInForce
@@ -21,10 +22,10 @@ from training.bank.rule_books import starting_book
 from training.board.models import StoredClearance
 from training.config.celery import app
 from training.drill.models import PersonBelief, RecallState
-from training.people.actions import stand_down
+from training.people.actions import enter_age, stand_down
 from training.people.models import Person
 from training.records.actions import append
-from training.records.models import Record
+from training.records.models import Body, Record
 
 pytestmark = pytest.mark.celery
 FORGED = "UPDATE records_record SET kind = 'test.forged' WHERE chain_id = %s AND number = %s"
@@ -127,10 +128,21 @@ def test_running_jobs_are_watched_and_none_is_closed(worker: Worker) -> None:
     assert Record.objects.count() == before
 
 
+def test_whose_time_is_over_is_listed_and_nothing_of_it_goes(worker: Worker) -> None:
+    manager = ManagerFactory()
+    person: Any = PersonFactory(workshop=manager.workshop)
+    enter_age(person=person, under_18=False, by=manager, at=START_AT)
+    Person.objects.filter(pk=person.pk).update(last_day=date(2019, 3, 31))
+    assert worker("board.list_due_erasures") == 1
+    assert not Person.objects.get(pk=person.pk).is_active
+    assert Body.objects.filter(record__about=person.key).count() == 1
+
+
 def test_every_kind_of_task_is_sent_here() -> None:
     app.loader.import_default_modules()
     ours = {name for name, task in app.tasks.items() if task.run.__module__.startswith("training.")}
     assert ours == {
+        "board.list_due_erasures",
         "board.replay_decisions",
         "board.sweep_clearances",
         "board.watch_jobs",

@@ -59,7 +59,10 @@ class RolesForm(SignedForm):
         ],
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text=_("What is ticked is held from the next page on; what is not is taken."),
+        help_text=_(
+            "What is ticked is held from the next page on; what is not is taken. "
+            "Who is a mentor, and who may take which job, are appointments and stand under the papers."
+        ),
     )
 
 

@@ -37,7 +37,7 @@ def change_roles(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     if _done(request, form, roles.set_roles, person, at=now):
         messages.success(request, _("Recorded. It holds from the next page they open."))
         return redirect("people:person", person_id=person.pk)
-    return _page(request, form, person, _("Roles"), RoleChanged)
+    return _page(request, form, person, RoleChanged, title=_("Roles"), button=_("Change the roles"))
 
 
 @sensitive_post_parameters("password")
@@ -54,7 +54,7 @@ def enter_leaving(request: AuthenticatedRequest, person_id: int) -> HttpResponse
     if _done(request, form, leaving.enter_leaving_day, person, at=now):
         messages.success(request, _("Recorded."))
         return redirect("people:everyone")
-    return _page(request, form, person, _("Leaving day"), LeavingDay)
+    return _page(request, form, person, LeavingDay, title=_("Leaving day"), button=_("Enter the leaving day"))
 
 
 @page_with_form
@@ -90,11 +90,14 @@ def _done(request: AuthenticatedRequest, form: Any, act: Any, person: Person, *,
     return bool(form.is_valid())
 
 
-def _page(request: AuthenticatedRequest, form: Any, person: Person, title: str, shape: type[Fact]) -> HttpResponse:
+def _page(
+    request: AuthenticatedRequest, form: Any, person: Person, shape: type[Fact], *, title: str, button: str
+) -> HttpResponse:
     context = {
         "form": form,
         "person": person,
         "title": title,
+        "button": button,
         "own": person.pk == request.user.pk,
         "lines": _history(request, person, shape),
         "held": sorted(queries.roles_of(person)) if shape is RoleChanged else [],

@@ -1,5 +1,6 @@
 """Does the due work where no Celery worker runs: clearances no longer believed, a look at every running job each
-minute, the walk of the seal at the start and hourly, signed heads and replayed decisions daily, the weekly refit."""
+minute, the walk of the seal at the start and hourly, signed heads, replayed decisions and the list of records whose
+time is over daily, the weekly refit."""
 
 from __future__ import annotations
 
@@ -12,6 +13,7 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from training.board.actions import sweep
+from training.board.privacy.tasks import list_due_erasures
 from training.board.tasks import replay_decisions, watch_jobs
 from training.drill.tasks import refit_parameters, refold_behind
 from training.records.tasks import sign_heads, verify_chains
@@ -53,7 +55,8 @@ def _do_of_hour(hours: int) -> None:
     days, rest = divmod(hours, HOURS_A_DAY)
     if rest:
         return
-    for task in (sign_heads, refold_behind, replay_decisions, *((refit_parameters,) if days % 7 == 0 else ())):
+    weekly = (refit_parameters,) if days % 7 == 0 else ()
+    for task in (sign_heads, refold_behind, replay_decisions, list_due_erasures, *weekly):
         task.apply()
 
 

@@ -69,8 +69,11 @@ def test_whoever_sees_the_reason_sees_the_cause_and_nobody_else_does(cast: Cast)
     stand_down(cast, cause=Cause.FAILED, reason="Live-dead-live left out.")
     (paper,) = queries.papers_written(cast.technician)
     for viewer in (cast.technician, cast.apprentice, cast.manager):
-        assert reason_for(viewer, paper) == "Failed a check or a demonstration. Live-dead-live left out."
-    assert reason_for(cast.stranger, paper) == ""
+        assert (
+            reason_for(viewer, paper, manages=queries.is_manager(viewer))
+            == "Failed a check or a demonstration. Live-dead-live left out."
+        )
+    assert reason_for(cast.stranger, paper, manages=False) == ""
 
 
 def test_a_record_from_before_there_was_a_list_still_reads() -> None:

@@ -22,6 +22,7 @@ from training.people.own_records import newest_of
 from training.people.releasing import needs_of
 from training.people.sentences import Line, day, lines_for, names_of
 from training.people.views.finding import colleague, managers_only
+from training.records.queries import numbered
 from training.web.requests import AuthenticatedRequest
 
 LINES_A_PAGE = 50
@@ -103,8 +104,8 @@ def appointment(request: AuthenticatedRequest, person_id: int, record: int) -> H
 def _stood_down(request: AuthenticatedRequest, person: Person, now: datetime) -> list[tuple[Line, list[str]]]:
     """The open stand-downs of a person, each with what it still needs."""
     needs = needs_of(person, now)
-    lines = lines_for(request.user, person, queries.stand_downs_now(person, now))
-    return [(line, needs.get(line.number, [])) for line in lines]
+    lines = lines_for(request.user, person, numbered(needs, chain_id=person.group.chain_id))
+    return [(line, needs[line.number]) for line in lines]
 
 
 def _offers(person: Person, fact: Appointed | MentorAppointed) -> list[Offer]:

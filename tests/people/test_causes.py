@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import io
+import json
+import zipfile
 from typing import Any
 
 import msgspec
 import pytest
 
-from tests.people.cast import Cast, make_cast, papers, signed_in, stand_down
+from tests.people.cast import Cast, later, make_cast, papers, signed_in, stand_down
+from training.board.privacy.copying import copy_of
 from training.people import queries
 from training.people.causes import WORDS, Cause
 from training.people.facts import StoodDown
@@ -88,3 +92,12 @@ def test_the_page_offers_the_list_and_wants_one_chosen(cast: Cast) -> None:
     assert client.post(page, {"reason": "No visor."}).status_code == 400
     assert client.post(page, {"cause": "own request"}).status_code == 302
     assert told(cast).cause == Cause.OWN_REQUEST
+
+
+def test_the_copy_of_ones_records_holds_the_cause_and_of_a_medical_one_none(cast: Cast) -> None:
+    stand_down(cast, cause=Cause.ABSENCE, reason="Four months.")
+    stand_down(cast, cause=Cause.MEDICAL, reason="a secret of the body", at=later(1))
+    with zipfile.ZipFile(io.BytesIO(copy_of(cast.technician, at=later(2)))) as file:
+        said = [one["says"] for one in json.loads(file.read("records.json"))["records"]]
+    assert [one.get("cause") for one in said] == [Cause.ABSENCE, None]
+    assert [one.get("reason") for one in said] == ["Four months.", None]

@@ -17,6 +17,7 @@ from tests.board.job_cast import (
     said,
     start,
     started_job,
+    url,
     write,
     wrote,
 )
@@ -105,6 +106,15 @@ def test_an_unexpected_reading_stops_the_work_until_a_new_start(bay: Bay, clock:
     refused(bay, key, "measure", "reads", **readings(bay))
     assert start(bay, key).status_code == 302
     assert "Not yet proved dead" in said(bay, key)
+
+
+def test_the_makers_values_stand_in_the_next_round_and_no_reading_does(bay: Bay, clock: Clock) -> None:
+    key = started_job(bay)
+    proved(bay, key, clock)
+    shown = dict(signed_in(bay.lead).get(url(bay, key)).context["more"])["measure"]
+    assert (shown["maker_DC"].initial, shown["maker_wait_min"].initial) == (["5", "1"], 5.0)
+    typed = {name for name, field in shown.fields.items() if field.initial is not None}
+    assert typed == {"maker_DC", "maker_AC", "maker_wait_min"}
 
 
 # ---------------------------------------------------------------- stop, absence, clearance, kit

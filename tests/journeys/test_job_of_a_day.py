@@ -187,8 +187,13 @@ def test_a_job_lives_from_plan_to_the_task_confirmed(crew: Crew, clock: Clock, n
 
 def stop_and_go_on(crew: Crew, desk: Page, second: Page, third: Page, lead: Person, kit: list[int]) -> None:
     """The second person stops the work; everybody who has to know reads it wherever they are, then it starts anew."""
+    third.clock.install()
+    third.goto(reverse("people:mine"))
     crew.open(second)
     crew.write(second, "stop", says="Smell at the inverter")
+    third.clock.fast_forward("00:31")  # an open page looks by itself
+    expect(third.locator(".watch[aria-live=assertive]")).to_contain_text("Smell at the inverter")
+    third.clock.resume()
     expect(second.locator("#stands")).to_contain_text("Stop work")
     look_at(second)
     for page in (third, desk):

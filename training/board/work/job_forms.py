@@ -232,7 +232,9 @@ class AgreeRemoval(JobForm):
         super().__init__(*args, asking=asking, **kwargs)
         asked, names = asking.job.state.removal, dict(asking.people)
         if asked is not None:
-            said = _("%(by)s asks. Off site: %(certain)s. Tried: %(tried)s. Tells them: %(tells)s. Lock of: %(owner)s.")
+            said = _(
+                "Lock of %(owner)s, asked by %(by)s. Off site: %(certain)s. Tried: %(tried)s. Tells them: %(tells)s."
+            )
             self.hint = said % {
                 "by": names.get(asked.by, "?"),
                 "owner": names.get(asked.owner, "?"),

@@ -13,7 +13,8 @@ from training.board.work.asking import Asking
 from training.board.work.events import number_text
 from training.board.work.figures import VOLTS, FigureField
 from training.board.work.job_form import JobForm
-from training.core.permission.proving import Proving
+from training.core.permission.proving import Proving, Readings
+from training.core.permission.running import Measured
 from training.core.trade.meters import SOURCES, TestPoint
 from training.records.facts import Fact
 
@@ -39,7 +40,7 @@ class Measure(JobForm):
         self.points: tuple[TestPoint, ...] = start.points if start else ()
         self.is_dead = bool(start and start.proving is Proving.DEAD)
         self.currents = tuple(dict.fromkeys(point.current for point in self.points))
-        self._add_makers_values()
+        self._add_makers_values(asking)
         for current in self.currents:
             self._add(f"source_{current}", _("%(kind)s: the source gives") % {"kind": current})
             self._add(f"before_{current}", _("%(kind)s, before: the tester shows") % {"kind": current})
@@ -48,17 +49,24 @@ class Measure(JobForm):
         for current in self.currents:
             self._add(f"after_{current}", _("%(kind)s, after: the tester shows") % {"kind": current})
 
-    def _add(self, name: str, label: str) -> None:
-        self.fields[name] = FigureField(VOLTS, label=label)
+    def _add(self, name: str, label: str, typed: float | None = None) -> None:
+        self.fields[name] = FigureField(VOLTS, label=label, initial=None if typed is None else [f"{typed:g}", "1"])
 
-    def _add_makers_values(self) -> None:
-        """The wait and the values at which this vehicle's maker calls a point dead; only where it is proved dead."""
+    def _add_makers_values(self, asking: Asking) -> None:
+        """The wait and the values at which this vehicle's maker calls a point dead; only where it is proved dead.
+
+        They are as typed in the round before, since they are the procedure's; no reading ever is.
+        """
         if not self.is_dead:
             return
+        rounds = [event.readings for event in asking.job.events if isinstance(event, Measured)]
+        before = rounds[-1] if rounds else Readings(instrument="", testers=(), read_v={})
         for current in self.currents:
-            self._add(f"maker_{current}", _("The maker's value for dead, %(kind)s") % {"kind": current})
+            typed = before.maker.dc_v if current == "DC" else before.maker.ac_v
+            self._add(f"maker_{current}", _("The maker's value for dead, %(kind)s") % {"kind": current}, typed)
         self.fields["maker_wait_min"] = forms.FloatField(
             label=_("The maker's wait, in minutes"),
+            initial=before.maker_wait_min,
             required=False,
             min_value=0,
             max_value=600,

@@ -71,6 +71,8 @@ class PlanForm(forms.Form):
         self.zone = ZoneInfo(workshop.zone)
         self.fields["job_type"].choices = [("", _("Choose one")), *job_types]  # type: ignore[attr-defined]
         self.fields["tasks"].choices = tasks  # type: ignore[attr-defined]
+        if not tasks:
+            del self.fields["tasks"]
         for name in ("lead", "second_person"):
             self.fields[name].queryset = people_of(workshop)  # type: ignore[attr-defined]
 
@@ -97,4 +99,4 @@ class PlanForm(forms.Form):
             lead=lead.key if lead else "",
             second=second.key if second else "",
         )
-        return Planned(job_type=said["job_type"], family=said["family"], plan=plan, tasks=tuple(said["tasks"]))
+        return Planned(job_type=said["job_type"], family=said["family"], plan=plan, tasks=tuple(said.get("tasks", ())))

@@ -17,6 +17,7 @@ from django.core.management import call_command
 
 from tests.board.house import NOW, House, make_house, observe, stand_down, write
 from tests.board.replaying import digest
+from tests.board.test_erasing_people import decide
 from training.board.actions import sweep, work_out
 from training.board.facts import WorkStarted
 from training.board.models import StoredClearance
@@ -143,6 +144,7 @@ def test_a_decision_whose_records_were_erased_is_not_answerable_which_is_no_alar
     house.tina.refresh_from_db()
     later = NOW + timedelta(days=30)
     numbers = [row.number for row in kept_of(house.tina, today=later.date()) if row.kind in ANSWERS]
+    decide(house.tina, numbers, at=later)
     erase_person(person=house.tina, numbers=numbers, why="Asked for.", by="m" * 32, at=later)
     set_clock(later)
     found = list(replay(house.workshop, read_at=later))

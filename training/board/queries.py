@@ -9,6 +9,7 @@ from datetime import date, datetime
 from training.bank.queries import AcceptedQuestion, accepted_in, unreadable_acceptances
 from training.bank.rule_books import book_in_force, coming_books
 from training.bank.rule_history import rules_of
+from training.board.leaving import LastDay, last_days, while_here
 from training.board.work.done import with_tasks_done
 from training.core.memory.fold import PersonRecall
 from training.core.permission.coming import ComingBook, decide_with_coming
@@ -50,6 +51,7 @@ class Reading:
     small_shops: tuple[SmallShop, ...] = ()
     coming: tuple[ComingBook, ...] = ()
     erased: Mapping[int, date] = field(default_factory=dict)
+    last_days: Mapping[str, LastDay] = field(default_factory=dict)
     histories: dict[str, History] = field(default_factory=dict)
     kept: dict[Wanted, PersonRecall | None] = field(default_factory=dict)
 
@@ -80,6 +82,7 @@ def read_workshop(
         small_shops=shops.all,
         coming=coming_books(rules),
         erased=erased_days(workshop.group.chain_id),
+        last_days=last_days(workshop.group.chain_id, known_at=number),
     )
 
 
@@ -123,13 +126,14 @@ def decisions_for(
     Who could supervise is not looked for here: see ``decide_one``.
     """
     book = reading.rule_book
-    asked = [one.key for one in book.job_types if job_types is None or one.key in job_types] if book else []
+    if book is None:
+        return {}
+    asked = [one.key for one in book.job_types if job_types is None or one.key in job_types]
+    last = reading.last_days.get(evidence.of.person)
     return {
-        key: _with_erased(
-            decide_with_coming(evidence, book, reading.coming, key, at=at, known_at=reading.known_at), reading.erased
-        )
+        key: while_here(_with_erased(one, reading.erased), last, reading.workshop.zone)
         for key in asked
-        if book
+        for one in [decide_with_coming(evidence, book, reading.coming, key, at=at, known_at=reading.known_at)]
     }
 
 

@@ -172,7 +172,7 @@ def test_the_board_asks_the_database_as_often_for_many_as_for_few(
         PersonFactory(workshop=swept.workshop)
     actions.sweep(at=NOW)
     client = signed_in(swept.manager)
-    with django_assert_max_num_queries(25):  # type: ignore[attr-defined]  # three of them look for jobs that have to stop
+    with django_assert_max_num_queries(24):  # type: ignore[attr-defined]  # two of them look for jobs that have to stop
         client.get(f"/board/{swept.workshop.slug}/")
 
 

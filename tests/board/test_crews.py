@@ -47,6 +47,18 @@ def test_who_can_lead_and_stand_by_is_proposed_and_named_by_one_tap(bay: Bay) ->
     assert Record.objects.filter(kind=CrewNamed.kind, about=key).count() == 1
 
 
+def test_a_crew_that_is_named_already_is_not_proposed_again_and_a_job_without_one_says_so(bay: Bay) -> None:
+    key = planned_job(bay)
+    page = unescape(shown(bay).content.decode())
+    assert "This crew can take it, and is named." in page
+    assert "No crew is left" not in page
+    planned_job(bay, lead="", second_person="")
+    assert read(bay, key).lead == bay.lead.key
+    page = unescape(shown(bay).content.decode())
+    assert "1 of 2 waiting jobs can be staffed now" in page
+    assert "No crew is left for it now" in page
+
+
 def test_a_second_person_is_cleared_for_that_role_and_a_lead_for_the_job_type(bay: Bay) -> None:
     only_leads = PersonFactory(workshop=bay.workshop)
     appointed(only_leads, bay.manager, "C")

@@ -177,6 +177,18 @@ def test_only_who_was_told_reads_and_only_what_has_to_stop(bay: Bay, clock: Cloc
 
 
 # ---------------------------------------------------------------- pages that are open
+def test_pages_look_by_themselves_where_somebody_is_on_a_job_and_a_managers_always(bay: Bay, clock: Clock) -> None:
+    mine, colleague = reverse("people:mine"), PersonFactory(workshop=bay.workshop)
+    looking = f'hx-get="{reverse("board:stops")}?stood='
+
+    def looks(person: Person) -> bool:
+        return looking in page(person, mine)
+
+    assert [looks(each) for each in (bay.lead, bay.manager, colleague)] == [False, True, False]
+    started_job(bay)
+    assert [looks(each) for each in (bay.lead, bay.second, bay.manager, colleague)] == [True, True, True, False]
+
+
 def test_an_open_page_is_told_of_what_is_new_and_of_nothing_else(bay: Bay, clock: Clock) -> None:
     key = started_job(bay)
     proved(bay, key, clock)

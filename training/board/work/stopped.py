@@ -17,7 +17,6 @@ from training.board.work.now import Now, running_at, running_for
 from training.board.work.words import STOP_WORDS, reasons_words
 from training.core.trade.reasons import Reason
 from training.people.models import Person, Workshop
-from training.people.queries import is_manager
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +32,8 @@ class OnJob:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stops:
-    """What stands at the top of somebody's pages. ``watches``: their pages look for a stop while they are open.
+    """What stands at the top of somebody's pages. ``watches``: their pages look for a stop while they are open, as a
+    manager's always do.
 
     ``besides`` is the job whose own page it is: that page says it itself.
     """
@@ -58,7 +58,7 @@ def stops_for(person: Person, *, at: datetime, besides: str = "") -> Stops:
     return Stops(
         stopped=tuple(line for one, line in shown if one.ended),
         going=tuple(line for one, line in shown if not one.ended),
-        watches=bool(found or besides) or is_manager(person),
+        watches=bool(found or besides),
         besides=besides,
     )
 

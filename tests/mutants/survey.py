@@ -11,7 +11,7 @@ import coverage
 import pytest
 from _pytest.runner import runtestprotocol
 
-from tests.mutants.listing import Mutant, functions
+from tests.mutants.listing import Mutant, functions, modules, source_of
 from tests.services.processes import ROOT
 
 SLOW_S = 0.1
@@ -31,12 +31,20 @@ class Survey:
     slow: tuple[str, ...]
 
     def tests_of(self, mutant: Mutant, tests: Mapping[str, pytest.Item]) -> list[pytest.Item]:
-        """The tests for a mutant, quickest first; for what lies outside of every function, all of them."""
-        names = self.reaching.get(mutant.place, self.quickest)
+        """The tests for a mutant, quickest first; for what lies outside of every function, those that reach any of its
+        module or of one that takes something from it.
+        """
+        place = mutant.place
+        names = self.reaching[place] if place in self.reaching else self._around(mutant.module)
         return [tests[name] for name in names]
 
+    def _around(self, module: str) -> list[str]:
+        near = [each for each in modules() if each == module or f"from {module} import" in source_of(each)]
+        reached = {name for place, names in self.reaching.items() if place.partition(":")[0] in near for name in names}
+        return [name for name in self.quickest if name in reached]
 
-def survey(tests: Sequence[pytest.Item], modules: Sequence[str]) -> Survey:
+
+def survey(tests: Sequence[pytest.Item]) -> Survey:
     """Run every test once on the unmutated code and note which lines it reaches."""
     watch = coverage.Coverage(data_file=None, config_file=False, include=[str(ROOT / "training" / "core" / "*")])
     took: dict[str, float] = {}
@@ -50,7 +58,7 @@ def survey(tests: Sequence[pytest.Item], modules: Sequence[str]) -> Survey:
         took[test.nodeid] = time.monotonic() - start
     watch.stop()
     quickest = tuple(sorted(took.keys() - set(failing), key=lambda name: took[name]))
-    found = (each for module in modules for each in _reaching(watch.get_data(), module))
+    found = (each for module in modules() for each in _reaching(watch.get_data(), module))
     return Survey(
         quickest=quickest,
         failing=tuple(failing),

@@ -18,7 +18,7 @@ from hypothesis import Phase, settings
 from tests.mutants.cases import INSTANTS_EACH, Answered, Case, contradicts, read
 from tests.mutants.equivalent import EQUIVALENT
 from tests.mutants.judging import Trial, Verdict, judged, read_verdicts, replayed
-from tests.mutants.listing import Mutant, modules, mutants, source_of
+from tests.mutants.listing import Mutant, mutants, source_of
 from tests.mutants.reach import may_change
 from tests.mutants.survey import Survey, survey
 from tests.services.processes import ROOT
@@ -81,7 +81,7 @@ class Worker:
         """Judge this worker's share, then replay the survivors over every case."""
         tests = {item.nodeid: item for item in session.items if not any(part in item.nodeid for part in LEFT_OUT)}
         if self.errand.share is None:
-            text = json.dumps(asdict(survey(list(tests.values()), modules())))
+            text = json.dumps(asdict(survey(list(tests.values()))))
             Path(self.errand.survey).write_text(text, encoding="utf-8")
             return True
         found = Survey(**json.loads(Path(self.errand.survey).read_text(encoding="utf-8")))

@@ -22,6 +22,7 @@ from training.people.actions import appoint_mentor
 from training.people.facts import Appointed
 from training.people.models import Person, RoleHeld
 from training.people.queries import papers_written
+from training.records.models import Record
 from training.records.queries import facts_of
 from training.signoff.actions import begin
 
@@ -112,6 +113,12 @@ WHO_SEES_WHAT: dict[str, tuple[int, ...]] = {
     "board:started": (302, 404, 404, 404, 404, 404, 404),
 }
 
+# as parts, asked for by htmx: as the pages, but for the two that there are only as parts
+PARTS_SEEN = WHO_SEES_WHAT | {
+    "board:stops": (302, 200, 200, 200, 200, 200, 200),
+    "board:stopped": (302, 200, 200, 200, 200, 200, 404),
+}
+
 
 class Rooms:
     """The small workshop with Tina as the person that pages are about, and one of everything that has an address."""
@@ -180,3 +187,29 @@ def test_a_mentor_from_outside_opens_exactly_what_any_mentor_opens(house: House)
     ]
     assert found[1] == found[0]
     assert {found[1][name] for name in ("people:person", "board:crews", "people:sign_second", "board:past")} == {403}
+
+
+def test_a_part_is_open_to_nobody_to_whom_its_page_is_not(house: House) -> None:
+    """What htmx asks for is answered as the page is; a way elsewhere is named in a header, with nothing of the page."""
+    rooms, wrong = Rooms(house), []
+    for name, taken in addresses():
+        for who, status in zip(COLUMNS, PARTS_SEEN[name], strict=True):
+            answer = rooms.visitors[who].get(rooms.address(name, taken), headers={"hx-request": "true"})
+            goes = "HX-Location" in answer.headers or "HX-Redirect" in answer.headers
+            found = 302 if answer.status_code == 200 and goes and not answer.content else answer.status_code
+            if found != status:
+                wrong.append((name, who, status, found))
+    assert wrong == [], "\n".join(map(str, wrong))
+
+
+@pytest.mark.parametrize("who", ["nobody", "stranger"])
+def test_whoever_is_not_of_the_group_changes_nothing_by_posting(house: House, who: str) -> None:
+    rooms = Rooms(house)
+    records, people = Record.objects.count(), list(Person.objects.order_by("pk").values())
+    for name, taken in addresses():
+        if name in ("people:sign_out", "people:sign_in"):
+            continue
+        answer = rooms.visitors[who].post(rooms.address(name, taken))
+        assert answer.status_code < 500, name
+    assert Record.objects.count() == records
+    assert list(Person.objects.order_by("pk").values()) == people

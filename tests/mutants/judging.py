@@ -23,6 +23,8 @@ CPU_S = 20
 """What one step may take of the processor before it counts as going round for ever."""
 REPLAY_CPU_S = 900
 MEMORY_BYTES = 6 * 2**30
+OF_ITSELF = (signal.SIGSEGV, signal.SIGABRT, signal.SIGBUS, signal.SIGFPE, signal.SIGILL)
+"""How a program ends by its own fault; ended from outside, or by a fault of the judging, it was not judged."""
 FIRST = 500
 """How many cases are tried before the tests; the rest come after them."""
 
@@ -146,9 +148,11 @@ def in_child(work: Callable[[], tuple[str, Any]]) -> tuple[str, Any]:
         said = answer.read()
     _, status = os.waitpid(child, 0)
     if os.WIFSIGNALED(status):
-        timed_out = os.WTERMSIG(status) == signal.SIGPROF
-        return ("time", "processor time") if timed_out else ("crash", signal.Signals(os.WTERMSIG(status)).name)
-    ending, by = json.loads(said) if said else ("crash", "no answer")
+        ended_by = signal.Signals(os.WTERMSIG(status))
+        if ended_by is signal.SIGPROF:
+            return "time", "processor time"
+        return ("crash" if ended_by in OF_ITSELF else "not judged"), ended_by.name
+    ending, by = json.loads(said) if said else ("not judged", "no answer")
     return ending, by
 
 
@@ -159,6 +163,6 @@ def _do(work: Callable[[], tuple[str, Any]], writer: int) -> None:
         resource.setrlimit(resource.RLIMIT_DATA, (MEMORY_BYTES, MEMORY_BYTES))
         os.write(writer, json.dumps(work()).encode())
     except BaseException as fault:
-        os.write(writer, json.dumps(("crash", repr(fault)[:200])).encode())
+        os.write(writer, json.dumps(("not judged", repr(fault)[:200])).encode())
     finally:
         os._exit(0)

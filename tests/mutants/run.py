@@ -44,8 +44,8 @@ class Outcome:
 
     @property
     def survivors(self) -> list[Verdict]:
-        """Mutants that nothing has met and that are not known to be equivalent."""
-        return [v for v in self.verdicts if v.survived and v.story not in EQUIVALENT]
+        """Mutants that nothing has met, or that could not be judged, and that are not known to be equivalent."""
+        return [v for v in self.verdicts if v.ending not in KILLED and v not in self.equivalent]
 
     @property
     def killed(self) -> int:
@@ -74,7 +74,7 @@ class Outcome:
             f"survivors: {len(self.survivors):,}; {len(replayed):,} of them lie below decide and met every one of"
             f" {self.cases:,} cases that calls their function and is not cleared alone"
             f" ({sum(v.cases for v in replayed):,} in all): {len(self.clearing_more):,} clear more than the code",
-            *(f"survivor: {v.name} [{v.story[1]} -> {v.story[2]}]" for v in self.survivors),
+            *(f"{v.ending}: {v.name} [{v.story[1]} -> {v.story[2]}]" for v in self.survivors),
             *(f"CLEARS MORE: {v.name}, {len(v.clears_more):,} cases" for v in self.clearing_more),
             *(f"fails on the unmutated code: {name}" for name in self.failing),
         ]

@@ -93,11 +93,11 @@ def test_a_mutant_that_goes_round_for_ever_runs_out_of_time() -> None:
     assert in_child(work) == ("time", "processor time")
 
 
-def test_what_falls_over_is_told_as_that() -> None:
+def test_a_fault_of_the_judging_kills_nothing_and_is_told() -> None:
     def work() -> tuple[str, str]:
         raise KeyError("gone")
 
-    assert in_child(work) == ("crash", "KeyError('gone')")
+    assert in_child(work) == ("not judged", "KeyError('gone')")
 
 
 def test_the_share_killed_leaves_out_what_is_equivalent(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -107,4 +107,4 @@ def test_the_share_killed_leaves_out_what_is_equivalent(monkeypatch: pytest.Monk
     verdicts += [Verdict("alive", ("g", "", ""), "survived"), Verdict("same", story, "survived")]
     outcome = Outcome(tuple(verdicts), (), 10)
     assert (outcome.share_killed, len(outcome.survivors), len(outcome.equivalent)) == (18 / 19, 1, 1)
-    assert "survivor: alive [ -> ]" in outcome.told()
+    assert "survived: alive [ -> ]" in outcome.told()

@@ -83,12 +83,16 @@ PAIRS = [(field, value) for field, values in FITS.items() for value in values]
 ODD = [(field, value) for field, values in MISFITS.items() for value in values]
 
 
-@pytest.mark.parametrize(("field", "value"), PAIRS, ids=[f"{field} {value!r}" for field, value in PAIRS])
+@pytest.mark.parametrize(
+    ("field", "value"), PAIRS, ids=[f"{field} {number}" for number, (field, _value) in enumerate(PAIRS)]
+)
 def test_what_fits_its_field_is_no_misfit(field: str, value: Any) -> None:
     assert misfits(Shapes(**{"mapping": {}, field: value}), Shapes) == ()
 
 
-@pytest.mark.parametrize(("field", "value"), ODD, ids=[f"{field} {value!r}" for field, value in ODD])
+@pytest.mark.parametrize(
+    ("field", "value"), ODD, ids=[f"{field} {number}" for number, (field, _value) in enumerate(ODD)]
+)
 def test_what_does_not_fit_is_named_by_its_field_and_no_other_is(field: str, value: Any) -> None:
     assert misfits(Shapes(**{"mapping": {}, field: value}), Shapes) == (field,)
 

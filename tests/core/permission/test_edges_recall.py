@@ -251,3 +251,15 @@ def test_a_gap_of_recall_tells_how_many_of_how_many_and_the_lowest() -> None:
     told = gap_of(judged(question("q1"), question("q2", ln_hold=None), rules=WITH_MEAN), Ground.RECALL_LIFE_QUESTIONS)
     assert told.facts == (("questions", 1), ("of", 2), ("lowest", "0.000"), ("asked", "0.600"))
     assert not [each for each in judged(question("q1"), damage("d", ln_hold=-3.0)).gaps]
+
+
+def test_what_is_talked_through_and_answered_but_not_closed_takes_no_minutes_and_can_be_had_today() -> None:
+    both = unsafe("q1", days_ago(1), talked_through=True, right_since=True)
+    remedy = gap_of(judged(question("q1"), unsafe=(both,)), Ground.UNSAFE_ANSWER).remedy
+    assert (remedy.kind, remedy.minutes, remedy.earliest_on) == (RemedyKind.DRILL, 0, TODAY)
+
+
+def test_an_unsafe_answer_takes_the_seconds_of_its_own_question() -> None:
+    first, own = question("q1", seconds=20.0), question("q2", seconds=200.0)
+    blocked = judged(first, own, unsafe=(unsafe("q2", days_ago(1), talked_through=True),))
+    assert gap_of(blocked, Ground.UNSAFE_ANSWER).remedy.minutes == 4

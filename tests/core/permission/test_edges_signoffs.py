@@ -25,6 +25,7 @@ from tests.core.permission.builders import (
     person,
     sign_off,
     small_shop,
+    stood_down,
 )
 from training.core.permission.decision import Ground, Mode, RemedyKind
 from training.core.permission.evidence import Observation, Supervision
@@ -147,3 +148,37 @@ def test_a_small_shops_way_is_told_where_it_can_be_had_and_the_ordinary_one_cann
     )
     assert dict(ordinary.facts) == {"observations": 1, "mentors": 1, "days": 0}
     assert ordinary.remedy.who == ("ola", "mia")
+
+
+def test_a_proof_is_one_on_its_last_day_too() -> None:
+    old = observed(days_ago(181), record=4)  # 2 September
+    assert judged(old, observed(days_ago(3), record=9), rules=asks(sign_off("T1", months=6))).proofs == (4, 9)
+
+
+def test_more_with_the_mentor_beside_than_asked_for_are_not_told_as_missing() -> None:
+    beside = [observed(days_ago(n), supervision=Supervision.BESIDE) for n in (9, 8, 7)]
+    gap = gap_of(judged(*beside, rules=asks(sign_off("T1", 1, beside=1))), Ground.SIGN_OFF)
+    assert gap.facts == (("observations", 1), ("mentors", 1), ("days", 1))
+
+
+def test_who_has_seen_the_person_is_new_again_once_that_lapses_before_the_last_further_day() -> None:
+    rules = asks(sign_off("T1", 4, 1, 4, months=6))
+    lapsing = [observed(days_ago(181), by="mia")]
+    assert gap_of(judged(*lapsing, rules=rules), Ground.SIGN_OFF).remedy.who == ("max", "mia", "moe")
+    lasting = [observed(days_ago(100), by="mia")]
+    assert gap_of(judged(*lasting, rules=rules), Ground.SIGN_OFF).remedy.who == ("max", "moe", "mia")
+
+
+def test_somebody_from_outside_comes_first_only_where_one_is_asked_for() -> None:
+    zoe = replace(OLA, person="zoe")
+    gap = gap_of(answer(evidence(colleagues={**MENTORS, "zoe": zoe}), RULES), Ground.SIGN_OFF)
+    assert gap.remedy.who == ("max", "mia", "moe", "zoe")
+
+
+def test_where_nobody_may_watch_the_way_of_a_small_shop_is_told() -> None:
+    rules = asks(sign_off("T1", 3, 2, 1))
+    seen = [observed(days_ago(n), by=by) for n, by in ((9, "mia"), (8, "max"))]
+    gone = {key: replace(MENTORS[key], stand_downs=(stood_down(days_ago(1)),)) for key in ("mia", "max")}
+    given = evidence(person(observations=tuple(seen)), colleagues=gone, small_shops=(small_shop(record=7),))
+    gap = gap_of(answer(given, rules), Ground.SIGN_OFF)
+    assert (gap.remedy.who, gap.remedy.earliest_on, dict(gap.facts)["small_shop"]) == ((), None, 7)

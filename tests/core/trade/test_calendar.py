@@ -72,6 +72,12 @@ def test_rubber_is_out_of_date_on_its_limit_day(tested: str, months: int, limit:
     assert rubber_limit(date.fromisoformat(tested), months) == date.fromisoformat(limit)
 
 
+def test_the_first_and_the_last_year_of_the_calendar_are_still_in_it() -> None:
+    assert add_months(date(2, 1, 31), -12) == date(1, 1, 31)
+    assert add_months(date(9998, 12, 31), 12) == date(9999, 12, 31)
+    assert add_months(date(1, 6, 1), 1) == date(1, 7, 1)
+
+
 def test_day_ninety_of_a_ninety_day_window_still_counts() -> None:
     # competence-rules 13: 2 Mar 2026 - 90 = 2 Dec 2025 counts; 1 Dec does not
     assert last_day_in_window(date(2025, 12, 2), 90) == date(2026, 3, 2)
@@ -170,6 +176,11 @@ def test_every_zone_of_the_database_can_close_a_day_of_2026() -> None:
         (lambda: add_months(datetime(2026, 1, 1, tzinfo=UTC), 1), NotADate),
         (lambda: add_months(date(2026, 1, 1), True), NotANumber),
         (lambda: add_months(date(9999, 12, 1), 1), OutOfRange),
+        (lambda: last_day_in_window(datetime(2026, 1, 1, tzinfo=UTC), 1), NotADate),
+        (lambda: close_of_day(datetime(2026, 1, 1, tzinfo=UTC), "UTC"), NotADate),
+        (lambda: local_day(date(2026, 1, 1), "UTC"), NotADate),
+        (lambda: local_day(None, "UTC"), NotADate),
+        (lambda: add_months(date(1, 1, 1), -1), OutOfRange),
         (lambda: through_day(date(2026, 1, 1), 0), OutOfRange),
         (lambda: rubber_limit(date(2026, 1, 1), -1), OutOfRange),
         (lambda: last_day_in_window(date(9999, 12, 31), 1), OutOfRange),

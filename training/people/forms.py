@@ -18,7 +18,8 @@ from training.people.queries import people_of_group
 Choices = list[tuple[str, Any]]
 
 
-def _choices(offers: Sequence[Offer]) -> Choices:
+def choices_of(offers: Sequence[Offer]) -> Choices:
+    """What is offered, by its key and in words."""
     return [(offer.key, _named(offer)) for offer in offers]
 
 
@@ -73,7 +74,7 @@ class AppointForm(forms.Form):
 
     def __init__(self, *args: Any, offers: Sequence[Offer], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["job_types"].choices = _choices(offers)  # type: ignore[attr-defined]
+        self.fields["job_types"].choices = choices_of(offers)  # type: ignore[attr-defined]
 
 
 class AppointMentorForm(forms.Form):
@@ -93,7 +94,7 @@ class AppointMentorForm(forms.Form):
 
     def __init__(self, *args: Any, offers: Sequence[Offer], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["tasks"].choices = _choices(offers)  # type: ignore[attr-defined]
+        self.fields["tasks"].choices = choices_of(offers)  # type: ignore[attr-defined]
 
 
 class StandDownForm(forms.Form):
@@ -121,7 +122,7 @@ class StandDownForm(forms.Form):
 
     def __init__(self, *args: Any, offers: Sequence[Offer], group_id: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["job_types"].choices = _choices(offers)  # type: ignore[attr-defined]
+        self.fields["job_types"].choices = choices_of(offers)  # type: ignore[attr-defined]
         self.fields["job_given_by"].queryset = people_of_group(group_id)  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
@@ -163,8 +164,8 @@ class CertificateForm(forms.Form):
 
     def __init__(self, *args: Any, offers: Sequence[Offer], tasks: Sequence[Offer], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["certificate"].choices = [("", _("Choose")), *_choices(offers)]  # type: ignore[attr-defined]
-        self.fields["tasks"].choices = _choices(tasks)  # type: ignore[attr-defined]
+        self.fields["certificate"].choices = [("", _("Choose")), *choices_of(offers)]  # type: ignore[attr-defined]
+        self.fields["tasks"].choices = choices_of(tasks)  # type: ignore[attr-defined]
 
 
 class InstructionForm(forms.Form):

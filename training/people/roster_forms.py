@@ -11,6 +11,7 @@ from django.core.validators import RegexValidator
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
+from training.people.forms import choices_of
 from training.people.models import Person, RoleHeld
 from training.people.offers import Offer
 from training.people.opening import USERNAME
@@ -120,4 +121,4 @@ class JoiningForm(forms.Form):
 
     def __init__(self, *args: Any, offers: Sequence[Offer], **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["works_towards"].choices = [(one.key, f"{one.key}: {one.title}") for one in offers]  # type: ignore[attr-defined]
+        self.fields["works_towards"].choices = choices_of(offers)  # type: ignore[attr-defined]

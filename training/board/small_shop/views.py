@@ -30,6 +30,7 @@ from training.people.queries import is_manager
 from training.people.refusal import Refusal
 from training.people.second_signers import may_sign_second
 from training.people.small_shops import folded, small_shops_of, written_of
+from training.people.views.recording import is_recorded
 from training.records.actions import Refused
 from training.records.models import Record
 from training.web.errors import BadPost
@@ -50,7 +51,7 @@ def small_shop(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     tasks = {key: row.title for key, row in newest_tasks(site.group_id).items()}
     today = {"from_day": local_day(timezone.now(), site.zone)}
     form = ProposeForm(request.POST if request.method == "POST" else None, tasks=tasks, initial=today)
-    if _done(form, actions.propose, workshop=site, by=request.user):
+    if is_recorded(form, actions.propose, at=timezone.now(), workshop=site, by=request.user):
         messages.success(request, _("Proposed. It gives nothing until a second person has signed it."))
         return redirect("board:small_shop", workshop=site.slug)
     context = {"workshop": site, "form": form if manager else None, "manager": manager, **_shown(request, site)}
@@ -90,12 +91,12 @@ def withdraw(request: AuthenticatedRequest, workshop: str, record: int) -> HttpR
         raise Http404
     form = WithdrawForm(request.POST if request.method == "POST" else None)
     asked: dict[str, Any] = {"workshop": site, "record": record, "by": request.user}
-    if "confirm" in request.POST and _done(form, actions.withdraw, **asked):
+    if "confirm" in request.POST and is_recorded(form, actions.withdraw, at=timezone.now(), **asked):
         messages.success(request, _("Withdrawn."))
         return redirect("board:small_shop", workshop=site.slug)
     voice = voice_of(site, rule_book_of(site), now=now)
     context: dict[str, Any] = {"workshop": site, "form": form, "line": line_of(one, written, voice)}
-    if "confirm" not in request.POST and _done(form, actions.check_withdrawal, **asked):
+    if "confirm" not in request.POST and is_recorded(form, actions.check_withdrawal, at=timezone.now(), **asked):
         context["affected"] = affected_by_small_shop(site, record, form.cleaned_data["from_day"], at=now)
     part = "board/_small_shop_withdraw.html"
     page = render_page(request, page="board/small_shop_withdraw.html", part=part, context=context)
@@ -129,15 +130,3 @@ def _act(
         raise BadPost(str(refusal)) from refusal
     messages.success(request, said)
     return redirect("board:small_shop", workshop=site.slug)
-
-
-def _done(form: Any, act: Callable[..., Any], **more: Any) -> bool:
-    """Whether the form was posted, could be read, and was recorded; what was refused is said beside its field."""
-    if not form.is_bound or not form.is_valid():
-        return False
-    try:
-        act(at=timezone.now(), **more, **form.cleaned_data)
-    except (Refusal, Refused) as refusal:
-        field = getattr(refusal, "field", "")
-        form.add_error(field if field in form.fields else None, str(refusal))
-    return bool(form.is_valid())

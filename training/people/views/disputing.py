@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -20,6 +17,7 @@ from training.people.queries import disputes_about
 from training.people.refusal import Refusal
 from training.people.sentences import lines_for
 from training.people.views.finding import colleague, managers_only
+from training.people.views.recording import is_recorded
 from training.records.actions import Refused
 from training.records.queries import numbered
 from training.web.errors import BadPost
@@ -47,7 +45,7 @@ def dispute(request: AuthenticatedRequest, record: int) -> HttpResponse:
     if stance is None or whose(papers[0]) != request.user.key:
         raise Http404
     form = DisputeForm(request.POST if request.method == "POST" else None)
-    if _done(form, disputing.dispute, person=request.user, record=record):
+    if is_recorded(form, disputing.dispute, at=timezone.now(), person=request.user, record=record):
         messages.success(request, _("Disputed. A manager who did not write the record settles it."))
         return redirect("people:mine")
     context = {
@@ -65,7 +63,7 @@ def settle(request: AuthenticatedRequest, person_id: int, record: int) -> HttpRe
     person = colleague(request, person_id)
     found = _dispute(person, record)
     form = SettleForm(request.POST if request.method == "POST" else None)
-    if _done(form, disputing.settle, person=person, record=record, by=request.user):
+    if is_recorded(form, disputing.settle, at=timezone.now(), person=person, record=record, by=request.user):
         messages.success(request, _("Settled."))
         return redirect("people:everyone")
     papers = numbered([found.of_record], chain_id=person.group.chain_id)
@@ -86,15 +84,3 @@ def _dispute(person: Person, record: int) -> Dispute:
         if one.number == record and one.stands is None:
             return one
     raise Http404
-
-
-def _done(form: forms.Form, act: Any, **more: Any) -> bool:
-    """Whether the form was posted, could be read, and was recorded; what was refused is said beside its field."""
-    if not form.is_bound or not form.is_valid():
-        return False
-    try:
-        act(at=timezone.now(), **more, **form.cleaned_data)
-    except (Refusal, Refused) as refusal:
-        field = getattr(refusal, "field", "")
-        form.add_error(field if field in form.fields else None, str(refusal))
-    return form.is_valid()

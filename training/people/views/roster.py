@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -21,6 +20,7 @@ from training.people.roster_forms import JoiningForm, LeavingForm, RolesForm
 from training.people.sentences import Line, lines_for
 from training.people.views.entering import page_with_form, posted
 from training.people.views.finding import colleague, managers_only
+from training.people.views.recording import is_recorded
 from training.records.actions import Refused
 from training.records.facts import Fact
 from training.web.requests import AuthenticatedRequest
@@ -34,7 +34,7 @@ def change_roles(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     person, now = colleague(request, person_id), timezone.now()
     initial = {"roles": sorted(queries.roles_of(person))}
     form = RolesForm(posted(request), viewer=_signer(request), at=now, initial=initial)
-    if _done(request, form, roles.set_roles, person, at=now):
+    if is_recorded(form, roles.set_roles, person=person, by=request.user, at=now):
         messages.success(request, _("Recorded. It holds from the next page they open."))
         return redirect("people:person", person_id=person.pk)
     return _page(request, form, person, RoleChanged, title=_("Roles"), button=_("Change the roles"))
@@ -51,7 +51,7 @@ def enter_leaving(request: AuthenticatedRequest, person_id: int) -> HttpResponse
         posted(request), viewer=_signer(request), at=now, may_stay=person.last_day is not None,
         initial={"last_day": person.last_day},
     )  # fmt: skip
-    if _done(request, form, leaving.enter_leaving_day, person, at=now):
+    if is_recorded(form, leaving.enter_leaving_day, person=person, by=request.user, at=now):
         messages.success(request, _("Recorded."))
         return redirect("people:everyone")
     return _page(request, form, person, LeavingDay, title=_("Leaving day"), button=_("Enter the leaving day"))
@@ -77,17 +77,6 @@ def join(request: AuthenticatedRequest) -> HttpResponse:
 
 def _signer(request: AuthenticatedRequest) -> Person:
     return Person.objects.get(pk=request.user.pk)
-
-
-def _done(request: AuthenticatedRequest, form: Any, act: Any, person: Person, *, at: datetime) -> bool:
-    """Whether it was posted, signed with the password and recorded; what was refused is said beside its field."""
-    if not form.is_bound or not form.is_valid():
-        return False
-    try:
-        act(person=person, by=request.user, at=at, **form.cleaned_data)
-    except (Refusal, Refused) as refusal:
-        form.add_error(getattr(refusal, "field", "") or None, str(refusal))
-    return bool(form.is_valid())
 
 
 def _page(

@@ -34,4 +34,22 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("recall_gaps.topic_gap", "rule.topic_mean_floor or 0.0", "rule.topic_mean_floor"): (
         "a topic without a floor for its mean has no gap of its mean"
     ),
+    ("coming.decide_with_coming", "if not coming:", "nothing"): SHORTCUT,
+    (
+        "counting._offsets",
+        "short.days and any((a.day == today for a in attempts))",
+        "any((a.day == today for a in attempts))",
+    ): ("where no new day is short the first of the new days is not looked at"),
+    ("counting._offsets", "1", "0"): "one less of the same day: none is what is left of none and of one less",
+    ("crew.best_crews", "0", "-1"): "no jobs at all are staffed by nobody",
+    ("practical.faults_of_attempt", "True", "False"): "both have the same length: it was compared above",
+    ("practical.task_from", "reader.word('topic', Topic) or Topic.WORK_AREA", "reader.word('topic', Topic)"): (
+        "a task without a topic is refused below"
+    ),
+    ("outlook.outlook", "True", "False"): "there is one finding for each topic",
+    ("start_of_work.voltage_reasons", "True", "False"): "there are two voltages and two kinds",
+    ("signoffs._merit", "0.0", "-1.0"): "the findings under an appointment always have an end",
+    ("signoffs.check_done_lately", "rule.done_within_days or 0", "rule.done_within_days"): (
+        "asked only of rules that have a window"
+    ),
 }

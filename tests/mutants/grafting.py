@@ -23,7 +23,7 @@ def graft(module: str, code: CodeType) -> None:
     for name, new in list(vars(mutated).items()):
         if not name.startswith("__"):
             _take_over(real, name, vars(real).get(name), new)
-    _forget_what_was_cached()
+    forget_what_was_cached()
 
 
 def _take_over(holder: Any, name: str, old: Any, new: Any) -> None:
@@ -68,7 +68,8 @@ def _replace_figure(name: str, old: Any, new: Any) -> None:
             setattr(holder, name, new)
 
 
-def _forget_what_was_cached() -> None:
+def forget_what_was_cached() -> None:
+    """Empty every cache of the core, so that what it holds is worked out again."""
     for name, module in list(sys.modules.items()):
         if name.startswith("training.core"):
             for value in list(vars(module).values()):

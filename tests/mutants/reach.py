@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import sys
 from collections.abc import Callable
 from functools import cache
@@ -18,6 +19,15 @@ def _bits() -> dict[str, int]:
     """A bit for each function of all modules."""
     places = [f"{module}:{name}" for module in modules() for name in functions(module)]
     return {place: 1 << n for n, place in enumerate(places)}
+
+
+@cache
+def _cached() -> frozenset[str]:
+    """Functions with a cache: their answers serve without a call."""
+    every = ((f"{module}:{name}", function) for module in modules() for name, function in functions(module).items())
+    return frozenset(
+        place for place, function in every if "cache" in "".join(map(ast.unparse, function.decorator_list))
+    )
 
 
 def reached_by(work: Callable[[], Answer]) -> tuple[Answer, int]:
@@ -38,9 +48,9 @@ def reached_by(work: Callable[[], Answer]) -> tuple[Answer, int]:
 
 
 def may_change(mutant: Mutant, reached: int) -> bool:
-    """Whether a mutant lies in a function that was called, or in no function at all."""
+    """Whether a mutant lies in a function that was called or has a cache, or in no function at all."""
     bit = _bits().get(mutant.place)
-    return bit is None or bool(reached & bit)
+    return bit is None or mutant.place in _cached() or bool(reached & bit)
 
 
 def _named(code: CodeType) -> str:

@@ -16,6 +16,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
+from tests.mutants.cases import read
 from tests.mutants.equivalent import EQUIVALENT
 from tests.mutants.judging import Verdict, read_verdicts
 from tests.mutants.listing import modules, mutants, source_of
@@ -108,7 +109,7 @@ def look(chosen: Sequence[str], seed: int, cases: int, folder: Path, *, quick: b
     made = zip([*drawing, _command(survey)], [*files, survey.survey], strict=True)
     _together([command for command, file in made if not Path(file).exists()])
     _together([_command(errand) for errand in errands])
-    return _read(errands, each * PROCESSES)
+    return _read(errands, sum(len(read(Path(file))) for file in files))
 
 
 def _keep_killed(errands: Sequence[Errand], before: Path) -> None:

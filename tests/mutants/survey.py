@@ -11,6 +11,7 @@ import coverage
 import pytest
 from _pytest.runner import runtestprotocol
 
+from tests.mutants.grafting import forget_what_was_cached
 from tests.mutants.listing import Mutant, functions, modules, source_of
 from tests.services.processes import ROOT
 
@@ -52,6 +53,7 @@ def survey(tests: Sequence[pytest.Item]) -> Survey:
     watch.start()
     for test in tests:
         watch.switch_context(test.nodeid)
+        forget_what_was_cached()
         start = time.process_time()
         if any(report.failed for report in runtestprotocol(test, log=False, nextitem=None)):
             failing.append(test.nodeid)

@@ -52,4 +52,6 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("signoffs.check_done_lately", "rule.done_within_days or 0", "rule.done_within_days"): (
         "asked only of rules that have a window"
     ),
+    ("authority.Court._warm", "o.task == task", "True"): "more observations are judged beforehand, each to the same",
+    ("coming._together.in_force", "at == own.at", "False"): SHORTCUT,
 }

@@ -32,11 +32,15 @@ KILLED = ("oracle", "test", "time", "import", "crash")
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What became of every mutant, and the tests that fail on the unmutated code and so can kill nothing."""
+    """What became of every mutant, and the tests that fail on the unmutated code and so can kill nothing.
+
+    ``before`` mutants were killed in a run before and not judged again.
+    """
 
     verdicts: tuple[Verdict, ...]
     failing: tuple[str, ...]
     cases: int
+    before: int = 0
 
     @property
     def equivalent(self) -> list[Verdict]:
@@ -75,6 +79,7 @@ class Outcome:
             f"survivors: {len(self.survivors):,}; {len(replayed):,} of them lie below decide and met every one of"
             f" {self.cases:,} cases that calls their function and is not cleared alone"
             f" ({sum(v.cases for v in replayed):,} in all): {len(self.clearing_more):,} clear more than the code",
+            *([f"killed in an earlier run over the same source: {self.before:,}"] if self.before else []),
             *(f"{v.ending}: {v.name} [{v.story[1]} -> {v.story[2]}]" for v in self.survivors),
             *(f"CLEARS MORE: {v.name}, {len(v.clears_more):,} cases" for v in self.clearing_more),
             *(f"fails on the unmutated code: {name}" for name in self.failing),
@@ -128,7 +133,8 @@ def _read(errands: Sequence[Errand], cases: int) -> Outcome:
     names = {mutant.name for module in errands[0].modules for mutant in mutants(module, source_of(module))}
     verdicts = {one.name: one for file in files for one in read_verdicts(file) if one.name in names}
     failing = json.loads(Path(errands[0].survey).read_text(encoding="utf-8"))["failing"]
-    return Outcome(tuple(verdicts.values()), tuple(failing), cases)
+    before = sum(one.name in names for one in read_verdicts(files[0]))
+    return Outcome(tuple(verdicts.values()), tuple(failing), cases, before)
 
 
 def _together(commands: Sequence[Sequence[str]]) -> None:

@@ -345,3 +345,17 @@ def test_a_zone_decides_the_day_of_a_mentor_too() -> None:
     mia = replace(MENTORS["mia"], mentor_appointments=(named_mentor(from_day=TODAY),))
     assert refusals(mia, at=night, zone=ZONE) == ()
     assert Refusal.NOT_APPOINTED in refusals(mia, at=night, zone="UTC")
+
+
+def test_hundreds_of_renewals_that_no_certificate_carries_are_judged_without_running_out_of_stack() -> None:
+    early = named_mentor(outside=True, from_day=date(2024, 1, 1))
+    ola = mentor("ola", mentor_appointments=(early,))
+    first = datetime.fromisoformat("2025-06-02T09:00:00+00:00")
+    seen = {"ann": [observed(first, by="ola")], "bob": [observed(first, by="ola")]}
+    for n in range(1, 300):
+        whose, by = ("ann", "bob") if n % 2 else ("bob", "ann")
+        seen[whose].append(observed(first + timedelta(hours=7 * n), by=by))
+    people = [insider(key, *reversed(observations)) for key, observations in seen.items()]  # the newest is met first
+    judge = Court(house(*people, ola, **LONG_AGO))
+    assert judge.refusals("ann", "tom", "T1", first + timedelta(hours=7 * 300)) == ()
+    assert judge.stands("bob", seen["bob"][-1])

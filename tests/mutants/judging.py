@@ -19,7 +19,7 @@ from tests.mutants.cases import Answered, Case, clears_more, contradicts
 from tests.mutants.grafting import graft
 from tests.mutants.listing import Mutant, compiled
 
-CPU_S = 20
+CPU_S = 10
 """What one step may take of the processor before it counts as going round for ever."""
 REPLAY_CPU_S = 900
 MEMORY_BYTES = 6 * 2**30

@@ -18,6 +18,7 @@ from tests.board.job_cast import Clock, proved, said, start, started_job, url, w
 from tests.board.work_cast import Bay, signed_in
 from tests.factories.people import ManagerFactory, PersonFactory, WorkshopFactory
 from training.board.facts import StopRead
+from training.board.management.commands import work
 from training.board.tasks import watch_jobs
 from training.board.work import now
 from training.config.celery import app
@@ -257,6 +258,7 @@ def test_the_loop_of_the_worker_looks_at_its_first_turn(
         raise KeyboardInterrupt
 
     monkeypatch.setattr(time, "sleep", enough)
+    monkeypatch.setattr(work, "close_old_connections", lambda: None)  # this test's own is in a transaction
     with pytest.raises(KeyboardInterrupt):
         call_command("work", stdout=io.StringIO())
     assert len(mail.outbox) == 1

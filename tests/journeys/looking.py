@@ -21,6 +21,7 @@ TOO_SMALL = """least => {
 
 def look_at(page: Page) -> None:
     """Fail with everything that is wrong with the look of the page that is open."""
+    page.wait_for_load_state()
     wrong = [*_over_the_edge(page), *page.evaluate(TOO_SMALL, TALLEST_MISS_PX), *_grave_violations(page)]
     assert not wrong, f"{page.url}\n" + "\n".join(wrong)
 

@@ -406,6 +406,18 @@ def test_after_the_last_answer_the_end_says_what_comes_back(client: Client, open
         assert sentence in text
 
 
+def test_when_the_minutes_are_up_the_end_says_that_the_rest_comes_another_day(
+    client: Client, open_turn: Callable[..., Turn]
+) -> None:
+    turn = open_turn()
+    Drill.objects.update(minutes=1)
+    Turn.objects.filter(pk=turn.pk).update(shown_at=timezone.now() - timedelta(seconds=50))
+    client.post(page_of(turn, "answer"), {"choice": choice_for(turn), "commitment": "act"})
+    text = client.get(page_of(turn, "closed")).content.decode()
+    assert "1 question answered" in text
+    assert "Time is up. What was not asked comes another day." in text
+
+
 def test_a_drill_closed_by_a_later_one_says_what_was_left(client: Client, open_turn: Callable[..., Turn]) -> None:
     turn = open_turn()
     Drill.objects.update(closed_at=timezone.now())

@@ -27,9 +27,9 @@ from training.core.questions.reading import SHIPPED_AUTHOR
 from training.people.models import Person, Workshop, WorkshopGroup
 from training.people.queries import is_manager
 from training.people.refusal import Refusal
-from training.records.actions import Refused, append
+from training.records.actions import Refused, append, hold
 from training.records.canonical import canonical_text
-from training.records.models import Chain, Record
+from training.records.models import Record
 
 LONGEST_AHEAD = timedelta(days=731)
 
@@ -146,7 +146,7 @@ def withdraw_rule_book(*, workshop: Workshop, proposal: int, reason: str, by: Pe
 
 def _rules(workshop: Workshop) -> Rules:
     """Where the rule books stand, under the chain's lock: nobody writes another meanwhile."""
-    Chain.objects.select_for_update().get(pk=workshop.group.chain_id)
+    hold(workshop.group.chain_id)
     return rules_of(workshop)
 
 

@@ -24,6 +24,7 @@ from training.equipment.queries import KitRow, kit_of, rows_of
 from training.people.models import Person, Workshop
 from training.people.queries import is_manager
 from training.people.refusal import Refusal
+from training.people.views.finding import workshop_of
 from training.records.actions import Refused
 from training.web.errors import BadPost
 from training.web.htmx import render_page
@@ -33,7 +34,7 @@ from training.web.requests import AuthenticatedRequest
 @require_safe
 def register(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """All kit of a workshop by kind: what its label says, until when it is in date, and what is against it."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     today = local_day(timezone.now(), site.zone)
     house = house_of(site)
     rows = [_line(row, site, request.user, house) for row in kit_of(site)]
@@ -55,7 +56,7 @@ def register(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 @require_safe
 def entry(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResponse:
     """One item: how it stands, what can be entered, and everything on record of it."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     item = _item(site, kit_id)
     row = rows_of([item], chain_id=site.group.chain_id)[0]
     names = {p.key: p.short_name for p in Person.objects.filter(group_id=site.group_id)}
@@ -79,7 +80,7 @@ def entry(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResp
 @require_http_methods(["GET", "HEAD", "POST"])
 def add(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """First the kind, then what the label of that kind says; managers only."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     if not is_manager(request.user):
         raise PermissionDenied(_("A manager puts kit on the register. Tell yours what is missing."))
     kind = request.GET.get("kind", "") if request.method != "POST" else request.POST.get("kind", "")
@@ -105,7 +106,7 @@ def add(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 @require_POST
 def check_several(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """Today's pre-use check, passed, of every item ticked, by whoever is signed in; all or none is recorded."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     wanted = read_numbers(request.POST, "kit")
     items = list(KitItem.objects.filter(workshop=site, pk__in=wanted).select_related("workshop__group"))
     if len(items) != len(wanted):
@@ -120,7 +121,7 @@ def check_several(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 @require_POST
 def check(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResponse:
     """Today's pre-use check of one item by whoever is signed in."""
-    item = _item(_workshop(request, workshop), kit_id)
+    item = _item(workshop_of(request, workshop), kit_id)
     passed = read_yes_no(request.POST, "passed")
     _entered(lambda: actions.pre_use_check(item=item, passed=passed, by=request.user, at=timezone.now()))
     said = _("Pre-use check recorded.") if passed else _("Recorded: not good. It is out until it passes its test.")
@@ -130,7 +131,7 @@ def check(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResp
 @require_POST
 def note(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResponse:
     """Something seen that makes the item suspect."""
-    item = _item(_workshop(request, workshop), kit_id)
+    item = _item(workshop_of(request, workshop), kit_id)
     noted_on, what = read_day(request.POST, "noted_on"), request.POST.get("what", "")
     _entered(
         lambda: actions.note_something(item=item, what=what, noted_on=noted_on, by=request.user, at=timezone.now())
@@ -141,7 +142,7 @@ def note(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpRespo
 @require_POST
 def test(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResponse:
     """The test of its kind, with its result."""
-    item = _item(_workshop(request, workshop), kit_id)
+    item = _item(workshop_of(request, workshop), kit_id)
     tested_on, passed = read_day(request.POST, "tested_on"), read_yes_no(request.POST, "passed")
     _entered(
         lambda: actions.record_test(item=item, tested_on=tested_on, passed=passed, by=request.user, at=timezone.now())
@@ -152,7 +153,7 @@ def test(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpRespo
 @require_POST
 def issue(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResponse:
     """The first issue for service."""
-    item = _item(_workshop(request, workshop), kit_id)
+    item = _item(workshop_of(request, workshop), kit_id)
     issued_on = read_day(request.POST, "issued_on")
     _entered(lambda: actions.issue(item=item, issued_on=issued_on, by=request.user, at=timezone.now()))
     return _done(request, item, _("Issue recorded."))
@@ -161,7 +162,7 @@ def issue(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResp
 @require_POST
 def retire(request: AuthenticatedRequest, workshop: str, kit_id: int) -> HttpResponse:
     """Out of service for good."""
-    item = _item(_workshop(request, workshop), kit_id)
+    item = _item(workshop_of(request, workshop), kit_id)
     why = request.POST.get("why", "")
     _entered(lambda: actions.retire(item=item, why=why, by=request.user, at=timezone.now()))
     return _done(request, item, _("Out of service for good."))
@@ -198,10 +199,6 @@ def _entered(act: Callable[[], object]) -> None:
 def _done(request: AuthenticatedRequest, item: KitItem, said: str) -> HttpResponse:
     messages.success(request, said)
     return redirect("equipment:entry", workshop=item.workshop.slug, kit_id=item.pk)
-
-
-def _workshop(request: AuthenticatedRequest, slug: str) -> Workshop:
-    return get_object_or_404(Workshop.objects.select_related("group"), slug=slug, group=request.user.group)
 
 
 def _item(site: Workshop, kit_id: int) -> KitItem:

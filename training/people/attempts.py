@@ -6,7 +6,7 @@ addresses stand in the counts as keyed digests only. A name that nobody has is c
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from ipaddress import IPv6Address, ip_address, ip_network
@@ -105,11 +105,8 @@ def succeeded(one: Try) -> None:
 
 def forget(person: Person) -> None:
     """Forget the tries at a person's account: a new password was set."""
-    _forget([_account(person.username.strip().casefold()), *signing_counts(person).values()])
-
-
-def _forget(digests: Iterable[str]) -> None:
-    TriesCounted.objects.filter(digest__in=list(digests)).delete()
+    digests = [_account(person.username.strip().casefold()), *signing_counts(person).values()]
+    TriesCounted.objects.filter(digest__in=digests).delete()
 
 
 def _wait(row: TriesCounted, pace: Pace, at: datetime) -> timedelta:

@@ -28,11 +28,16 @@ def same_group(person: Person, by: Person, workshop: Workshop | None = None) -> 
         raise Refusal(_("This person or workshop is not of your workshop group."))
 
 
+def manager_of(group_id: int, by: Person) -> None:
+    """Only a manager of the group, still with the firm."""
+    if by.group_id != group_id or not is_manager(by):
+        raise Refusal(_("Only a manager may enter this."))
+
+
 def entered_by_manager(person: Person, by: Person, *, may_have_left: bool = False) -> None:
     """A manager enters what may clear somebody, and never for themselves: one's own word never counts."""
     same_group(person, by)
-    if not is_manager(by):
-        raise Refusal(_("Only a manager may enter this."))
+    manager_of(person.group_id, by)
     if by.pk == person.pk:
         raise Refusal(_("You may not enter this about yourself. Ask another manager."))
     if not person.is_active and not may_have_left:

@@ -12,16 +12,17 @@ from training.people.disputes import Dispute, Stance, is_incident, stance_of, wh
 from training.people.models import Person
 from training.people.queries import countersigned_by, disputes_about, was_ever_mentor, workshop_keys
 from training.people.refusal import Refusal
+from training.people.writing import lock
 from training.records.actions import append
 from training.records.facts import Fact
-from training.records.models import Chain, Record
+from training.records.models import Record
 from training.records.queries import Written, numbered
 
 
 @transaction.atomic
 def countersign(*, person: Person, record: int, at: datetime) -> Record:
     """The person agrees with a signed observation about them; a second tap is refused and writes nothing."""
-    _lock(person)
+    lock(person)
     _paper, stance = _own(person, record)
     if not stance.countersigned:
         raise Refusal(_("This record needs no countersignature."))
@@ -38,7 +39,7 @@ def dispute(*, person: Person, record: int, what: str, at: datetime) -> Record:
 
     What speaks for them counts no more from now on, until it is settled; what speaks against them still does.
     """
-    _lock(person)
+    lock(person)
     (paper, _stance), what = _own(person, record), checks.worded(what, "what")
     if any(one.of_record == record for one in disputes_about(person)):
         raise Refusal(_("You disputed this record already. The answer to that is among your records."))
@@ -50,7 +51,7 @@ def dispute(*, person: Person, record: int, what: str, at: datetime) -> Record:
 def settle(*, person: Person, record: int, stands: bool, reason: str, by: Person, at: datetime) -> Record:
     """A manager who did not write the disputed record says why it stands or is withdrawn. ``record``: the dispute."""
     checks.entered_by_manager(person, by)
-    _lock(person)
+    lock(person)
     found = _open_dispute(person, record)
     if by.key == found.written_by:
         raise Refusal(_("You wrote the disputed record. Another manager has to settle this."))
@@ -74,11 +75,6 @@ def _open_dispute(person: Person, record: int) -> Dispute:
         if one.number == record and one.stands is None:
             return one
     raise Refusal(_("There is no such open dispute of %(name)s.") % {"name": person.full_name})
-
-
-def _lock(person: Person) -> None:
-    """Hold the head row, so that two who answer the same record at once come one after the other."""
-    Chain.objects.select_for_update().get(pk=person.group.chain_id)
 
 
 def _write(fact: Fact, person: Person, at: datetime) -> Record:

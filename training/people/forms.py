@@ -27,7 +27,8 @@ def _named(offer: Offer) -> str:
     return offer.title if offer.title.casefold() == offer.key.casefold() else f"{offer.key}: {offer.title}"
 
 
-def _day(label: Any, **more: Any) -> forms.DateField:
+def day_field(label: Any, **more: Any) -> forms.DateField:
+    """A day, chosen or typed as year-month-day."""
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     return forms.DateField(label=label, widget=widget, input_formats=["%Y-%m-%d"], **more)
 
@@ -66,8 +67,8 @@ class AppointForm(forms.Form):
     """For which job types, from when through when, and why."""
 
     job_types = _several(_("Job types"))
-    from_day = _day(_("First day"))
-    through_day = _day(_("Last day"), help_text=_("The appointment holds through this day."))
+    from_day = day_field(_("First day"))
+    through_day = day_field(_("Last day"), help_text=_("The appointment holds through this day."))
     vehicle_families = _lines(_("Vehicle families"), _("One a line, as the maker names them. None: all."))
     may_not = _lines(_("May not"), _("What is left out, one a line: opened packs, trucks, live measurement ..."))
     reason = _reason(_("What it rests on."))
@@ -81,8 +82,8 @@ class AppointMentorForm(forms.Form):
     """Which practical tasks, from when through when, whether they work elsewhere, and why."""
 
     tasks = _several(_("Practical tasks"))
-    from_day = _day(_("First day"))
-    through_day = _day(_("Last day"), help_text=_("The appointment holds through this day."))
+    from_day = day_field(_("First day"))
+    through_day = day_field(_("Last day"), help_text=_("The appointment holds through this day."))
     outside = forms.BooleanField(
         label=_("Mentor from outside: works elsewhere"),
         required=False,
@@ -156,8 +157,10 @@ class CertificateForm(forms.Form):
         help_text=_("Of a medical one only that it is there and until when: no finding, no limits in words."),
     )
     issuer = forms.CharField(label=_("Issued by"), max_length=120)
-    issued_on = _day(_("Day of issue"))
-    through_day = _day(_("Last day"), required=False, help_text=_("As written on it; leave empty if there is none."))
+    issued_on = day_field(_("Day of issue"))
+    through_day = day_field(
+        _("Last day"), required=False, help_text=_("As written on it; leave empty if there is none.")
+    )
     tasks = _several(
         _("Practical tasks that its scope names"), required=False, help_text=_("Tick only what is written on it.")
     )
@@ -172,7 +175,7 @@ class InstructionForm(forms.Form):
     """Instruction given on site."""
 
     workshop = forms.ModelChoiceField(Workshop.objects.none(), label=_("Workshop"), empty_label=None)
-    given_on = _day(
+    given_on = day_field(
         _("Given on"),
         help_text=_("The rule book says how often. Under 18 in Germany: every half-year (JArbSchG § 29)."),
     )

@@ -12,11 +12,9 @@ from django.utils.translation import gettext as _
 from training.core.trade.calendar import local_day
 from training.people import checks, facts
 from training.people.models import Person, Workshop, WorksTowards
-from training.people.queries import is_manager
 from training.people.refusal import Refusal
 from training.people.roster import HIGHEST_TALLY
-from training.records.actions import append
-from training.records.models import Chain
+from training.records.actions import append, hold
 
 
 @transaction.atomic
@@ -34,9 +32,8 @@ def enter_person(
     at: datetime,
 ) -> Person:
     """Add a person without any role; nobody can sign in as them before a password is set."""
-    Chain.objects.select_for_update().get(pk=workshop.group.chain_id)
-    if by.group_id != workshop.group_id or not is_manager(by):
-        raise Refusal(_("Only a manager may enter this."))
+    hold(workshop.group.chain_id)
+    checks.manager_of(workshop.group_id, by)
     _refuse_taken(workshop, username, tally)
     person = Person.objects.create_person(
         username=username,

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from django.utils.translation import gettext as _
 
 from training.core.permission.authority import OUTSIDE_MONTHS
-from training.core.permission.evidence import MentorAppointment, PersonEvidence
+from training.core.permission.evidence import MentorAppointment, OutsideCertificate, PersonEvidence
 from training.core.permission.validity import appointed_through, certificate_in_force
 from training.core.trade.calendar import add_months, local_day
 from training.people.facts import MentorAppointed
@@ -77,7 +77,7 @@ def _mentoring(
     person: Person, papers: PersonEvidence, one: MentorAppointment, workshop: Workshop, at: datetime
 ) -> Mentoring:
     today = local_day(at, workshop.zone)
-    certified = {task for task in one.tasks if is_certified(papers, task, today)}
+    certified = {task for task in one.tasks if certificates_for(papers, task, today)}
     carried = one.outside or (bool(certified) and _in_first_months(workshop, today))
     lacks = []
     if one.outside and one.tasks - certified:
@@ -89,9 +89,9 @@ def _mentoring(
     return Mentoring(person=person, appointment=one, workshop=workshop, lacks=tuple(lacks), waits=waits)
 
 
-def is_certified(papers: PersonEvidence, task: str, day: date) -> bool:
-    """Whether an outside certificate that names a task is in force on a day and not too old."""
-    return any(task in one.tasks and certificate_in_force(one, OUTSIDE_MONTHS, day) for one in papers.certificates)
+def certificates_for(papers: PersonEvidence, task: str, day: date) -> list[OutsideCertificate]:
+    """The outside certificates that name a task, are in force on a day and not too old to carry a mentor."""
+    return [one for one in papers.certificates if task in one.tasks and certificate_in_force(one, OUTSIDE_MONTHS, day)]
 
 
 def _in_first_months(workshop: Workshop, today: date) -> bool:

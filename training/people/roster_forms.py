@@ -11,7 +11,7 @@ from django.core.validators import RegexValidator
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
-from training.people.forms import choices_of
+from training.people.forms import choices_of, day_field
 from training.people.models import Person, RoleHeld
 from training.people.offers import Offer
 from training.people.opening import USERNAME
@@ -70,10 +70,8 @@ class RolesForm(SignedForm):
 class LeavingForm(SignedForm):
     """The last day with the firm, or that there is none after all."""
 
-    last_day = forms.DateField(
-        label=_("Last day with the firm"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        input_formats=["%Y-%m-%d"],
+    last_day = day_field(
+        _("Last day with the firm"),
         required=False,
         help_text=_(
             "From the day after it they cannot sign in, and what they are appointed for ends. "

@@ -13,13 +13,12 @@ from training.core.permission.validity import appointed_through
 from training.core.trade.calendar import local_day
 from training.people import checks, facts
 from training.people.models import Person, Workshop
-from training.people.queries import is_manager
 from training.people.refusal import Refusal
 from training.people.second_signers import may_sign_second
 from training.people.small_shops import small_shops_of, starts_later
-from training.records.actions import append
+from training.records.actions import append, hold
 from training.records.facts import Fact
-from training.records.models import Chain, Record
+from training.records.models import Record
 
 AT_MOST_MONTHS = 12
 
@@ -36,8 +35,8 @@ def propose(
     at: datetime,
 ) -> Record:
     """A manager proposes the exception, for practical tasks that exist (None: all). It gives nothing until signed."""
-    _managers_only(workshop, by)
-    _lock(workshop)
+    checks.manager_of(workshop.group_id, by)
+    hold(workshop.group.chain_id)
     today = local_day(at, workshop.zone)
     checks.appointment_days(from_day, through_day, today=today, at_most_months=AT_MOST_MONTHS)
     fact = facts.SmallShopProposed(
@@ -67,7 +66,7 @@ def sign(*, workshop: Workshop, record: int, by: Person, at: datetime) -> Record
 @transaction.atomic
 def confirm(*, workshop: Workshop, record: int, by: Person, at: datetime) -> Record:
     """A manager puts an exception into force whose first day has come: the day alone gives nothing."""
-    _managers_only(workshop, by)
+    checks.manager_of(workshop.group_id, by)
     found, today = _lasting(workshop, record, at), local_day(at, workshop.zone)
     if not found.second_by:
         raise Refusal(_("A second person signs it first."))
@@ -95,20 +94,10 @@ def check_withdrawal(*, workshop: Workshop, record: int, from_day: date, reason:
 @transaction.atomic
 def withdraw(*, workshop: Workshop, record: int, from_day: date, reason: str, by: Person, at: datetime) -> Record:
     """Make an exception void from a day on: today, or a day in the past from which it should not have been."""
-    _lock(workshop)
+    hold(workshop.group.chain_id)
     check_withdrawal(workshop=workshop, record=record, from_day=from_day, reason=reason, by=by, at=at)
     fact = facts.SmallShopWithdrawn(record=record, from_day=from_day, reason=checks.worded(reason), by=by.key)
     return _write(workshop, fact, at)
-
-
-def _lock(workshop: Workshop) -> None:
-    """Hold the head row, so that two who answer the same record at once come one after the other."""
-    Chain.objects.select_for_update().get(pk=workshop.group.chain_id)
-
-
-def _managers_only(workshop: Workshop, by: Person) -> None:
-    if by.group_id != workshop.group_id or not is_manager(by):
-        raise Refusal(_("Only a manager may enter this."))
 
 
 def _signers_only(workshop: Workshop, by: Person) -> None:
@@ -126,7 +115,7 @@ def _found(workshop: Workshop, record: int) -> SmallShop:
 
 def _lasting(workshop: Workshop, record: int, at: datetime) -> SmallShop:
     """One that has neither ended nor been withdrawn."""
-    _lock(workshop)
+    hold(workshop.group.chain_id)
     found = _found(workshop, record)
     if found.withdrawn_from is not None or found.through_day < local_day(at, workshop.zone):
         raise Refusal(_("This small-shop exception is over."))

@@ -10,14 +10,14 @@ from training.people import facts
 from training.people.models import Person
 from training.people.queries import papers_written, stand_downs_now, workshop_keys
 from training.people.refusal import Refusal
-from training.records.actions import append
+from training.records.actions import append, hold
 from training.records.facts import Fact
-from training.records.models import Chain, Record
+from training.records.models import Record
 
 
 def lock(person: Person) -> None:
     """Hold the head row, so that two who answer the same record at once come one after the other."""
-    Chain.objects.select_for_update().get(pk=person.group.chain_id)
+    hold(person.group.chain_id)
 
 
 def write(

@@ -58,6 +58,11 @@ def append(
     ]
 
 
+def hold(chain_id: int) -> Chain:
+    """Hold the head row until the transaction ends, so that two who answer the same record come one after the other."""
+    return Chain.objects.select_for_update().get(pk=chain_id)
+
+
 def append_many(entries: Sequence[Entry], *, chain_id: int) -> list[Record]:
     """Append facts in this order, all or none, as the last step of the caller's transaction.
 
@@ -66,7 +71,7 @@ def append_many(entries: Sequence[Entry], *, chain_id: int) -> list[Record]:
     """
     if not transaction.get_connection().in_atomic_block:
         raise Refused("A record is written inside its caller's transaction, so that both stand or fall together.")
-    chain = Chain.objects.select_for_update().get(pk=chain_id)
+    chain = hold(chain_id)
     before, newest, sealed = chain.head_number, dict[str, int](), list[tuple[Record, Body]]()
     for entry in entries:
         sealed.append(_seal(chain, entry))
@@ -169,7 +174,7 @@ def reconcile(*, chain_id: int, why: str, by: str, at: datetime) -> Record:
 
     Everything that was entered since the copy, stand-downs above all, has to be entered again before.
     """
-    chain = Chain.objects.select_for_update().get(pk=chain_id)
+    chain = hold(chain_id)
     kept = newest_kept(chain_id)
     if kept is None or not is_behind(chain):
         raise Refused("The chain holds the newest kept head: there is nothing to reconcile.")

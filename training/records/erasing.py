@@ -7,9 +7,9 @@ from datetime import date, datetime
 
 from django.db import connection, transaction
 
-from training.records.actions import Refused, append
+from training.records.actions import Refused, append, hold
 from training.records.facts import BodiesErased, Reconciled
-from training.records.models import Body, Chain, Erased, Record
+from training.records.models import Body, Erased, Record
 from training.records.seal import first_bad_record
 
 NEVER = (BodiesErased.kind, Reconciled.kind)  # they say why others are missing
@@ -32,7 +32,7 @@ def erase_bodies(
     Raises ``Refused`` for records that there are not, that are not about ``about`` or that must stay, and without a
     reason. What is kept of them is their envelopes, which say nothing but a kind and two instants of a random key.
     """
-    Chain.objects.select_for_update().get(pk=chain_id)
+    hold(chain_id)
     wanted = sorted(set(numbers))
     rows = list(Record.objects.filter(chain_id=chain_id, number__in=wanted, body__isnull=False, about=about))
     _refuse_wrong(rows, wanted, why, by)

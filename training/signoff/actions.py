@@ -13,8 +13,7 @@ from training.bank.queries import task_of
 from training.core.permission.evidence import Supervision
 from training.core.permission.practical import Judgement, StepResult, faults_of_attempt
 from training.people.models import Person
-from training.records.actions import Refused, append
-from training.records.models import Chain
+from training.records.actions import Refused, append, hold
 from training.signoff.facts import Observed
 from training.signoff.models import Draft
 from training.signoff.queries import next_step, refusals_to_observe
@@ -64,7 +63,7 @@ def sign(*, draft: Draft, by: Person, at: datetime) -> Draft:
     longer ago than one shift.
     """
     with transaction.atomic():
-        Chain.objects.select_for_update().get(pk=by.group.chain_id)
+        hold(by.group.chain_id)
         rows = Draft.objects.select_for_update(of=("self",)).select_related("task", "person__group", "workshop__group")
         held = rows.get(pk=draft.pk)
         if held.mentor_id != by.pk or held.left_at is not None:

@@ -8,8 +8,9 @@ from datetime import date, datetime
 
 from training.core.permission.authority import OUTSIDE_MONTHS, Court
 from training.core.permission.evidence import OutsideCertificate, PersonEvidence
-from training.core.permission.validity import certificate_in_force, in_force
+from training.core.permission.validity import in_force
 from training.core.trade.calendar import add_months, local_day
+from training.people.mentors import certificates_for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,8 +52,7 @@ def root_of(mentor: str, task: str, at: datetime, court: Court) -> Root | None:
 
 
 def _certificate(person: PersonEvidence, task: str, day: date) -> OutsideCertificate | None:
-    named = [one for one in person.certificates if task in one.tasks and certificate_in_force(one, OUTSIDE_MONTHS, day)]
-    return max(named, key=lambda one: (one.issued_on, one.record), default=None)
+    return max(certificates_for(person, task, day), key=lambda one: (one.issued_on, one.record), default=None)
 
 
 def _signers(person: PersonEvidence, task: str, at: datetime, court: Court) -> list[tuple[str, bool]]:

@@ -27,6 +27,7 @@ from training.core.permission.decision import Decision
 from training.core.permission.mapping import as_mapping
 from training.people.models import Person, RoleHeld, Workshop
 from training.people.queries import roles_of
+from training.people.views.finding import workshop_of
 from training.records.canonical import canonical_text
 from training.records.seal import first_bad_record
 from training.web.htmx import render_page
@@ -87,7 +88,7 @@ def past_answer(request: AuthenticatedRequest, workshop: str, person_id: int, jo
 def _workshop(request: AuthenticatedRequest, slug: str) -> Workshop:
     if not OPEN_TO & roles_of(request.user):
         raise PermissionDenied(_("Only an auditor or a manager may ask about past moments."))
-    return get_object_or_404(Workshop.objects.select_related("group"), slug=slug, group=request.user.group)
+    return workshop_of(request, slug)
 
 
 def _asked(request: AuthenticatedRequest) -> dict[str, str]:

@@ -9,11 +9,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from training.people.checks import MOST_LETTERS
-
-
-def _day(label: Any, help_text: Any = "") -> forms.DateField:
-    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    return forms.DateField(label=label, widget=widget, input_formats=["%Y-%m-%d"], help_text=help_text)
+from training.people.forms import day_field
 
 
 class ProposeForm(forms.Form):
@@ -25,8 +21,10 @@ class ProposeForm(forms.Form):
         widget=forms.RadioSelect,
     )
     tasks = forms.MultipleChoiceField(label=_("Practical tasks"), widget=forms.CheckboxSelectMultiple, required=False)
-    from_day = _day(_("First day"), _("On a later day than today it gives nothing until it is put into force then."))
-    through_day = _day(_("Last day"), _("At most 12 months after the first."))
+    from_day = day_field(
+        _("First day"), help_text=_("On a later day than today it gives nothing until it is put into force then.")
+    )
+    through_day = day_field(_("Last day"), help_text=_("At most 12 months after the first."))
     reason = forms.CharField(
         label=_("Reason"),
         max_length=MOST_LETTERS,

@@ -18,7 +18,6 @@ from training.bank.queries import newest_tasks
 from training.bank.rule_books import rule_book_of
 from training.board.cascade.forms import WithdrawForm
 from training.board.cascade.queries import affected_by_small_shop, gained_by_small_shop
-from training.board.rules.views.book import site_of
 from training.board.small_shop.forms import ProposeForm
 from training.board.small_shop.words import history_of, line_of
 from training.board.voices import voice_of
@@ -30,7 +29,8 @@ from training.people.queries import is_manager
 from training.people.refusal import Refusal
 from training.people.second_signers import may_sign_second
 from training.people.small_shops import folded, small_shops_of, written_of
-from training.people.views.recording import is_recorded
+from training.people.views.entering import entered
+from training.people.views.finding import workshop_of
 from training.records.actions import Refused
 from training.records.models import Record
 from training.web.errors import BadPost
@@ -44,14 +44,14 @@ page_with_form = require_http_methods(["GET", "HEAD", "POST"])
 @page_with_form
 def small_shop(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """What the exception means, those there are with what became of each, and for a manager the form to propose one."""
-    site = site_of(request, workshop)
+    site = workshop_of(request, workshop)
     manager = is_manager(request.user)
     if request.method == "POST" and not manager:
         raise PermissionDenied(_("Only a manager may propose it."))
     tasks = {key: row.title for key, row in newest_tasks(site.group_id).items()}
     today = {"from_day": local_day(timezone.now(), site.zone)}
     form = ProposeForm(request.POST if request.method == "POST" else None, tasks=tasks, initial=today)
-    if is_recorded(form, actions.propose, at=timezone.now(), workshop=site, by=request.user):
+    if entered(request, form, actions.propose, workshop=site):
         messages.success(request, _("Proposed. It gives nothing until a second person has signed it."))
         return redirect("board:small_shop", workshop=site.slug)
     context = {"workshop": site, "form": form if manager else None, "manager": manager, **_shown(request, site)}
@@ -82,7 +82,7 @@ def confirm(request: AuthenticatedRequest, workshop: str, record: int) -> HttpRe
 @page_with_form
 def withdraw(request: AuthenticatedRequest, workshop: str, record: int) -> HttpResponse:
     """Ask for the day and the reason; then list who is affected; with ``confirm`` posted as well, record it."""
-    site = site_of(request, workshop)
+    site = workshop_of(request, workshop)
     if not may_sign_second(request.user, site):
         raise PermissionDenied(_("Only a manager, or the workshop's second signer, may withdraw it."))
     written, now = written_of(site), timezone.now()
@@ -90,13 +90,13 @@ def withdraw(request: AuthenticatedRequest, workshop: str, record: int) -> HttpR
     if one is None:
         raise Http404
     form = WithdrawForm(request.POST if request.method == "POST" else None)
-    asked: dict[str, Any] = {"workshop": site, "record": record, "by": request.user}
-    if "confirm" in request.POST and is_recorded(form, actions.withdraw, at=timezone.now(), **asked):
+    asked: dict[str, Any] = {"workshop": site, "record": record}
+    if "confirm" in request.POST and entered(request, form, actions.withdraw, **asked):
         messages.success(request, _("Withdrawn."))
         return redirect("board:small_shop", workshop=site.slug)
     voice = voice_of(site, rule_book_of(site), now=now)
     context: dict[str, Any] = {"workshop": site, "form": form, "line": line_of(one, written, voice)}
-    if "confirm" not in request.POST and is_recorded(form, actions.check_withdrawal, at=timezone.now(), **asked):
+    if "confirm" not in request.POST and entered(request, form, actions.check_withdrawal, **asked):
         context["affected"] = affected_by_small_shop(site, record, form.cleaned_data["from_day"], at=now)
     part = "board/_small_shop_withdraw.html"
     page = render_page(request, page="board/small_shop_withdraw.html", part=part, context=context)
@@ -121,7 +121,7 @@ def _shown(request: AuthenticatedRequest, site: Workshop) -> dict[str, Any]:
 def _act(
     request: AuthenticatedRequest, workshop: str, record: int, act: Callable[..., Record], said: str
 ) -> HttpResponse:
-    site = site_of(request, workshop)
+    site = workshop_of(request, workshop)
     if small_shops_of(site).numbered(record) is None:
         raise Http404
     try:

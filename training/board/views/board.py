@@ -23,6 +23,7 @@ from training.core.permission.rule_book import JobType, RuleBook
 from training.drill.picking import job_types_sought_at
 from training.people.models import Person, Workshop
 from training.people.queries import is_manager, people_of
+from training.people.views.finding import workshop_of
 from training.records.queries import head_of
 from training.web.htmx import render_page
 from training.web.requests import AuthenticatedRequest
@@ -31,7 +32,7 @@ from training.web.requests import AuthenticatedRequest
 @require_safe
 def board(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """Everybody of a workshop and every job type in words, from stored clearances that can still be believed."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     now, book = timezone.now(), rule_book_of(site)
     voice = voice_of(site, book, now=now)
     own = stops_for(request.user, at=now)
@@ -51,7 +52,7 @@ def board(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 @require_safe
 def cell(request: AuthenticatedRequest, workshop: str, person_id: int, job_type: str) -> HttpResponse:
     """One person and job type, worked out now: until when and why, or all that is missing. For managers and oneself."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     manager = is_manager(request.user)
     people = Person.objects.filter(group=request.user.group, is_active=True)
     person = get_object_or_404(people if manager else people.filter(pk=request.user.pk), pk=person_id)
@@ -74,10 +75,6 @@ def cell(request: AuthenticatedRequest, workshop: str, person_id: int, job_type:
         **answer_words(decision, voice, disputed_now(reading, person)),
     }
     return render_page(request, page="board/cell.html", part="board/_cell.html", context=context)
-
-
-def _workshop(request: AuthenticatedRequest, slug: str) -> Workshop:
-    return get_object_or_404(Workshop.objects.select_related("group"), slug=slug, group=request.user.group)
 
 
 def _rows(site: Workshop, book: RuleBook, voice: Voice, viewer: Person) -> list[dict[str, Any]]:

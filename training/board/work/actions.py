@@ -39,8 +39,8 @@ from training.core.trade.fitness import Job
 from training.equipment.queries import KitRow, kit_of
 from training.people.models import Person, Workshop
 from training.people.queries import is_manager
-from training.records.actions import Refused, append
-from training.records.models import Chain, Record
+from training.records.actions import Refused, append, hold
+from training.records.models import Record
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +84,7 @@ def answer(asked: Asked, *, by: Person, at: datetime) -> Answered:
 
     Everything is read under the chain's lock, so that no stand-down slips in between. Raises ``Refused``.
     """
-    chain = Chain.objects.select_for_update().get(pk=asked.workshop.group.chain_id)
+    chain = hold(asked.workshop.group.chain_id)
     on_record = _on_record(asked)
     before = next((row for row in on_record.starts if row.fact and row.fact.form == asked.key), None)
     if before is not None:

@@ -25,9 +25,9 @@ from training.core.trade.calendar import local_day
 from training.core.trade.reasons import Reason
 from training.people.models import Person, Workshop, new_key
 from training.people.queries import is_manager, people_of
-from training.records.actions import Refused, append
+from training.records.actions import Refused, append, hold
 from training.records.facts import Fact
-from training.records.models import Chain, Record
+from training.records.models import Record
 from training.records.queries import facts_of
 
 
@@ -55,7 +55,7 @@ def plan_job(planned: Planned, *, workshop: Workshop, by: Person, at: datetime, 
 
     A manager plans any, everybody else those that they lead. Raises ``NotYet``.
     """
-    _lock(workshop)
+    hold(workshop.group.chain_id)
     plan = planned.plan
     if key and Job.objects.filter(workshop=workshop, key=key).exists():
         return key
@@ -92,7 +92,7 @@ def plan_job(planned: Planned, *, workshop: Workshop, by: Person, at: datetime, 
 @transaction.atomic
 def name_crew(*, key: str, workshop: Workshop, lead: str, second: str, by: Person, at: datetime) -> Record:
     """A manager names who leads a planned job and who is second person; the start of work asks everything anew."""
-    _lock(workshop)
+    hold(workshop.group.chain_id)
     job = _found(workshop, key)
     if not is_manager(by):
         raise Refused(_("A manager names the crews."))
@@ -111,7 +111,7 @@ def write(fact: Fact, *, key: str, workshop: Workshop, by: Person, at: datetime)
 
     All is read under the chain's lock, so that no stand-down and no other hand slips in between.
     """
-    _lock(workshop)
+    hold(workshop.group.chain_id)
     job = _found(workshop, key)
     try:
         event = read_event(fact, at=at)
@@ -127,7 +127,7 @@ def write(fact: Fact, *, key: str, workshop: Workshop, by: Person, at: datetime)
 @transaction.atomic
 def read_stop(*, key: str, workshop: Workshop, by: Person, at: datetime) -> None:
     """Somebody whose pages say that a job has to stop has read it; a second tap finds the first again."""
-    _lock(workshop)
+    hold(workshop.group.chain_id)
     shown = next((one for one in running_for(by, at=at) if one.job.key == key and one.workshop == workshop), None)
     if shown is None or not shown.ended:
         raise Refused(_("This job does not have to stop, or not any more. Open it to see where it stands."))
@@ -139,7 +139,7 @@ def read_stop(*, key: str, workshop: Workshop, by: Person, at: datetime) -> None
 @transaction.atomic
 def confirm_done(*, key: str, workshop: Workshop, person: str, task: str, by: Person, at: datetime) -> Record:
     """Confirm that somebody did a task on a job that is closed: by another person of that job, once. It is currency."""
-    _lock(workshop)
+    hold(workshop.group.chain_id)
     job = _found(workshop, key)
     if task not in {one for waiting, one in waiting_to_be_confirmed(job, workshop, by=by.key) if waiting == person}:
         raise Refused(_("Somebody else who was on the job confirms a task, once, when the job is closed."))
@@ -163,10 +163,6 @@ def waiting_to_be_confirmed(job: JobRead, workshop: Workshop, *, by: str) -> lis
     }
     pairs = [(person, task) for person in workers for task in said.tasks if task in known]
     return [pair for pair in pairs if pair not in done]
-
-
-def _lock(workshop: Workshop) -> None:
-    Chain.objects.select_for_update().get(pk=workshop.group.chain_id)
 
 
 def _found(workshop: Workshop, key: str) -> JobRead:

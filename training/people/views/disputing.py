@@ -16,8 +16,8 @@ from training.people.models import Person
 from training.people.queries import disputes_about
 from training.people.refusal import Refusal
 from training.people.sentences import lines_for
+from training.people.views.entering import entered, is_recorded
 from training.people.views.finding import colleague, managers_only
-from training.people.views.recording import is_recorded
 from training.records.actions import Refused
 from training.records.queries import numbered
 from training.web.errors import BadPost
@@ -63,7 +63,7 @@ def settle(request: AuthenticatedRequest, person_id: int, record: int) -> HttpRe
     person = colleague(request, person_id)
     found = _dispute(person, record)
     form = SettleForm(request.POST if request.method == "POST" else None)
-    if is_recorded(form, disputing.settle, at=timezone.now(), person=person, record=record, by=request.user):
+    if entered(request, form, disputing.settle, person=person, record=record):
         messages.success(request, _("Settled."))
         return redirect("people:everyone")
     papers = numbered([found.of_record], chain_id=person.group.chain_id)

@@ -27,11 +27,10 @@ from training.people.offers import CERTIFICATES, JOB_TYPES, TASKS, Offer, offere
 from training.people.refusal import Refusal
 from training.people.views.finding import colleague, managers_only
 from training.records.actions import Refused
-from training.records.models import Record
 from training.web.errors import BadPost
 from training.web.requests import AuthenticatedRequest
 
-Act = Callable[..., Record]
+Act = Callable[..., Any]
 page_with_form = require_http_methods(["GET", "HEAD", "POST"])
 PAPERS: dict[str, tuple[Any, Act]] = {
     "certificate": (gettext_lazy("Enter an outside certificate"), actions.enter_certificate),
@@ -120,16 +119,20 @@ def posted(request: AuthenticatedRequest) -> Any:
 
 
 def entered(request: AuthenticatedRequest, form: forms.Form, act: Act, **more: Any) -> bool:
+    """Whether the form was posted, could be read, and was recorded now under the name of whoever is signed in."""
+    return is_recorded(form, act, by=request.user, at=timezone.now(), **more)
+
+
+def is_recorded(form: Any, act: Callable[..., Any], **more: Any) -> bool:
     """Whether the form was posted, could be read, and was recorded; what was refused is said beside its field."""
     if not form.is_bound or not form.is_valid():
         return False
     try:
-        act(by=request.user, at=timezone.now(), **more, **form.cleaned_data)
-    except Refusal as refusal:
-        form.add_error(refusal.field if refusal.field in form.fields else None, refusal.sentence)
-    except Refused as refused:
-        form.add_error(None, str(refused))
-    return form.is_valid()
+        act(**more, **form.cleaned_data)
+    except (Refusal, Refused) as refusal:
+        field = getattr(refusal, "field", "")
+        form.add_error(field if field in form.fields else None, str(refusal))
+    return bool(form.is_valid())
 
 
 def _months(form: AppointForm, offers: tuple[Offer, ...] | Any) -> int:

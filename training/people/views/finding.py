@@ -11,7 +11,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
 
-from training.people.models import Person
+from training.people.models import Person, Workshop
 from training.people.queries import is_manager
 from training.web.requests import AuthenticatedRequest
 
@@ -34,3 +34,8 @@ def colleague(request: AuthenticatedRequest, person_id: int) -> Person:
     """Somebody of the same group who is still there; anyone else is 404."""
     people = Person.objects.select_related("group", "workshop").filter(is_active=True, group_id=request.user.group_id)
     return get_object_or_404(people, pk=person_id)
+
+
+def workshop_of(request: AuthenticatedRequest, slug: str) -> Workshop:
+    """A workshop of one's own group; any other is 404."""
+    return get_object_or_404(Workshop.objects.select_related("group"), slug=slug, group=request.user.group)

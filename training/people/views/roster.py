@@ -18,9 +18,8 @@ from training.people.offers import JOB_TYPES, offered
 from training.people.refusal import Refusal
 from training.people.roster_forms import JoiningForm, LeavingForm, RolesForm
 from training.people.sentences import Line, lines_for
-from training.people.views.entering import page_with_form, posted
+from training.people.views.entering import entered, page_with_form, posted
 from training.people.views.finding import colleague, managers_only
-from training.people.views.recording import is_recorded
 from training.records.actions import Refused
 from training.records.facts import Fact
 from training.web.requests import AuthenticatedRequest
@@ -34,7 +33,7 @@ def change_roles(request: AuthenticatedRequest, person_id: int) -> HttpResponse:
     person, now = colleague(request, person_id), timezone.now()
     initial = {"roles": sorted(queries.roles_of(person))}
     form = RolesForm(posted(request), viewer=_signer(request), at=now, initial=initial)
-    if is_recorded(form, roles.set_roles, person=person, by=request.user, at=now):
+    if entered(request, form, roles.set_roles, person=person):
         messages.success(request, _("Recorded. It holds from the next page they open."))
         return redirect("people:person", person_id=person.pk)
     return _page(request, form, person, RoleChanged, title=_("Roles"), button=_("Change the roles"))
@@ -51,7 +50,7 @@ def enter_leaving(request: AuthenticatedRequest, person_id: int) -> HttpResponse
         posted(request), viewer=_signer(request), at=now, may_stay=person.last_day is not None,
         initial={"last_day": person.last_day},
     )  # fmt: skip
-    if is_recorded(form, leaving.enter_leaving_day, person=person, by=request.user, at=now):
+    if entered(request, form, leaving.enter_leaving_day, person=person):
         messages.success(request, _("Recorded."))
         return redirect("people:everyone")
     return _page(request, form, person, LeavingDay, title=_("Leaving day"), button=_("Enter the leaving day"))

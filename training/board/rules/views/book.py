@@ -8,7 +8,7 @@ import yaml
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -29,6 +29,7 @@ from training.core.permission.rule_book import RuleBook
 from training.people.models import Person, Workshop
 from training.people.queries import is_manager, people_of
 from training.people.refusal import Refusal
+from training.people.views.finding import workshop_of
 from training.records.actions import Refused
 from training.web.errors import BadPost
 from training.web.htmx import render_page
@@ -38,7 +39,7 @@ from training.web.requests import AuthenticatedRequest
 @require_safe
 def rules(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """The rule book in force in plain sentences, for everybody of the group; what comes and what waits beside it."""
-    site = site_of(request, workshop)
+    site = workshop_of(request, workshop)
     now, standing = timezone.now(), rules_of(site)
     book = book_in_force(standing)
     voice, sees = voice_of(site, book, now=now), may_see_proposals(request.user, site)
@@ -60,7 +61,7 @@ def rules(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 @require_safe
 def history(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """Every rule book that was ever written for a workshop, with who and when."""
-    site = site_of(request, workshop)
+    site = workshop_of(request, workshop)
     _see_proposals(request.user, site)
     standing = rules_of(site)
     voice = voice_of(site, None, now=timezone.now())
@@ -72,7 +73,7 @@ def history(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 @require_safe
 def rule_book(request: AuthenticatedRequest, workshop: str, record: int) -> HttpResponse:
     """One rule book: what differs from the one before it and, while it waits, who gains and who loses by it."""
-    site = site_of(request, workshop)
+    site = workshop_of(request, workshop)
     now, standing = timezone.now(), rules_of(site)
     one = _written(request.user, site, standing, record)
     book = read_book(one.text)
@@ -100,7 +101,7 @@ def rule_book(request: AuthenticatedRequest, workshop: str, record: int) -> Http
 @require_POST
 def confirm(request: AuthenticatedRequest, workshop: str, record: int) -> HttpResponse:
     """A second person confirms a rule book; every clearance of the workshop is worked out anew."""
-    site = site_of(request, workshop)
+    site = workshop_of(request, workshop)
     try:
         actions.confirm_rule_book(workshop=site, proposal=record, by=request.user, at=timezone.now())
     except (Refusal, Refused) as refusal:
@@ -114,7 +115,7 @@ def confirm(request: AuthenticatedRequest, workshop: str, record: int) -> HttpRe
 @require_POST
 def withdraw(request: AuthenticatedRequest, workshop: str, record: int) -> HttpResponse:
     """A manager withdraws a proposal that nobody has confirmed."""
-    site = site_of(request, workshop)
+    site = workshop_of(request, workshop)
     reason = request.POST.get("reason", "")[:500]
     try:
         actions.withdraw_rule_book(workshop=site, proposal=record, reason=reason, by=request.user, at=timezone.now())
@@ -127,7 +128,7 @@ def withdraw(request: AuthenticatedRequest, workshop: str, record: int) -> HttpR
 @require_safe
 def as_file(request: AuthenticatedRequest, workshop: str, record: int) -> HttpResponse:
     """One rule book as a YAML file, to be read, changed and handed in again."""
-    site = site_of(request, workshop)
+    site = workshop_of(request, workshop)
     book = read_book(_written(request.user, site, rules_of(site), record).text)
     if book is None:
         raise Http404
@@ -135,11 +136,6 @@ def as_file(request: AuthenticatedRequest, workshop: str, record: int) -> HttpRe
     answer = HttpResponse(text, content_type="application/yaml; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="rule-book-{site.slug}-{book.version}.yaml"'
     return answer
-
-
-def site_of(request: AuthenticatedRequest, slug: str) -> Workshop:
-    """A workshop of one's own group; any other is 404."""
-    return get_object_or_404(Workshop.objects.select_related("group"), slug=slug, group=request.user.group)
 
 
 def differs(before: RuleBook | None, after: RuleBook, site: Workshop) -> list[Any]:

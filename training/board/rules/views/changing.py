@@ -23,7 +23,7 @@ from training.board.queries import read_workshop
 from training.board.rules import drafts
 from training.board.rules.forms import GeneralForm, JobTypeForm, Plain, ProposalForm, TextForm
 from training.board.rules.preview import effects_of
-from training.board.rules.views.book import differs, site_of
+from training.board.rules.views.book import differs
 from training.board.rules.words import KINDS
 from training.core.permission.reading import BadRuleBook, as_mapping, rule_book_from
 from training.core.permission.rule_book import RuleBook
@@ -31,6 +31,7 @@ from training.core.trade.calendar import local_day
 from training.people.models import Workshop
 from training.people.queries import is_manager, people_of
 from training.people.refusal import Refusal
+from training.people.views.finding import workshop_of
 from training.records.actions import Refused
 from training.web.errors import BadPost
 from training.web.htmx import render_page
@@ -70,7 +71,7 @@ def propose(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 def _managed(request: AuthenticatedRequest, slug: str) -> Workshop:
     if not is_manager(request.user):
         raise PermissionDenied(_("Only a manager changes a rule book."))
-    return site_of(request, slug)
+    return workshop_of(request, slug)
 
 
 def _draft(request: AuthenticatedRequest, site: Workshop, standing: Rules) -> Plain:

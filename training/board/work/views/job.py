@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
@@ -37,6 +37,7 @@ from training.core.trade.reasons import Reason
 from training.equipment.models import KitItem
 from training.people.models import Person, Workshop
 from training.people.queries import is_manager, people_of
+from training.people.views.finding import workshop_of
 from training.records.actions import Refused
 from training.web.errors import BadPost
 from training.web.htmx import render_page, wants_part
@@ -49,7 +50,7 @@ HANDING_BACK = ("count", "insulation", "warned", "lock_off", "energise", "label_
 @require_http_methods(["GET", "HEAD", "POST"])
 def job(request: AuthenticatedRequest, workshop: str, key: str) -> HttpResponse:
     """Where a job stands, worked out now; a post writes one step, or says what comes first and keeps what was typed."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     found = job_on_record(site, key)
     if found is None:
         raise Http404
@@ -75,7 +76,7 @@ def job(request: AuthenticatedRequest, workshop: str, key: str) -> HttpResponse:
 @require_POST
 def done(request: AuthenticatedRequest, workshop: str, key: str) -> HttpResponse:
     """Somebody else on the job confirms that a task was done."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     person, task = request.POST.get("person", ""), request.POST.get("task", "")
     try:
         confirm_done(key=key, workshop=site, person=person, task=task, by=request.user, at=timezone.now())
@@ -88,7 +89,7 @@ def done(request: AuthenticatedRequest, workshop: str, key: str) -> HttpResponse
 @require_http_methods(["GET", "HEAD", "POST"])
 def plan(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """Plan a job: a manager any, everybody else one that they lead themselves."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     book = rule_book_of(site)
     job_types = (
         [(one.key, f"{one.key} {one.title}") for one in book.job_types if one.key != SECOND_PERSON] if book else []
@@ -121,10 +122,6 @@ def _at_first(request: AuthenticatedRequest, site: Workshop) -> dict[str, Any]:
     here = timezone.now().astimezone(ZoneInfo(site.zone))
     lead = None if is_manager(request.user) else request.user.pk
     return {"token": new_token(), "starts": here.strftime("%Y-%m-%dT%H:%M"), "lead": lead}
-
-
-def _workshop(request: AuthenticatedRequest, slug: str) -> Workshop:
-    return get_object_or_404(Workshop.objects.select_related("group"), slug=slug, group=request.user.group)
 
 
 def _asking(request: AuthenticatedRequest, site: Workshop, found: JobRead) -> Asking:

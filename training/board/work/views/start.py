@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
@@ -30,6 +30,7 @@ from training.equipment.queries import KitRow, kit_of
 from training.equipment.words import KINDS, standing
 from training.people.models import Person, Workshop
 from training.people.queries import is_manager
+from training.people.views.finding import workshop_of
 from training.records.actions import Refused
 from training.web.errors import BadPost
 from training.web.htmx import render_page
@@ -41,7 +42,7 @@ PAGE, PART = "board/start_of_work.html", "board/_start_of_work.html"
 @require_http_methods(["GET", "HEAD", "POST"])
 def start_of_work(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """Ask whether a job may start: the job type, then the form; yes goes to the record, else all that is missing."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     book = rule_book_of(site)
     job_type = _job_type(request, book)
     if book is None or job_type is None:
@@ -75,7 +76,7 @@ def start_of_work(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 @require_safe
 def started(request: AuthenticatedRequest, workshop: str, number: int) -> HttpResponse:
     """A start of work that was answered yes: who, what, with which kit, planned to when, and its record."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     row = start_on_record(site, number)
     if row is None or row.fact is None:
         raise Http404
@@ -98,10 +99,6 @@ def started(request: AuthenticatedRequest, workshop: str, number: int) -> HttpRe
         "over": fact.planned_end <= voice.now,
     }
     return render_page(request, page="board/started.html", part="board/_started.html", context=context)
-
-
-def _workshop(request: AuthenticatedRequest, slug: str) -> Workshop:
-    return get_object_or_404(Workshop.objects.select_related("group"), slug=slug, group=request.user.group)
 
 
 def _job(request: AuthenticatedRequest, site: Workshop) -> JobRead | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from training.board.work.stopped import Stops, stopped_at, stops_for
 from training.board.work.writing import read_stop
 from training.people.models import Workshop
+from training.people.views.finding import workshop_of
 from training.records.actions import Refused
 from training.web.errors import BadPost
 from training.web.htmx import wants_part
@@ -31,7 +32,7 @@ def stops(request: AuthenticatedRequest) -> HttpResponse:
 @require_safe
 def stopped(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
     """The jobs of a workshop that have to stop, for its board on the wall."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     if not wants_part(request):
         return redirect("board:board", workshop=site.slug)
     now = timezone.now()
@@ -42,7 +43,7 @@ def stopped(request: AuthenticatedRequest, workshop: str) -> HttpResponse:
 @require_POST
 def read(request: AuthenticatedRequest, workshop: str, key: str) -> HttpResponse:
     """Somebody on the job, or a manager, says that they have read it."""
-    site = _workshop(request, workshop)
+    site = workshop_of(request, workshop)
     try:
         read_stop(key=key, workshop=site, by=request.user, at=timezone.now())
     except Refused as refused:
@@ -55,7 +56,3 @@ def _shown(request: AuthenticatedRequest, part: str, found: Stops, site: Worksho
     if request.GET.get("stood") == found.mark:
         return HttpResponse(status=204)
     return render(request, part, {"stops": found, "workshop": site})
-
-
-def _workshop(request: AuthenticatedRequest, slug: str) -> Workshop:
-    return get_object_or_404(Workshop.objects.select_related("group"), slug=slug, group=request.user.group)

@@ -21,6 +21,7 @@ from training.bank.models import QuestionVersion, TaskVersion
 from training.core.questions.kinds import Topic
 from training.drill.facts import Answered, TalkedThrough
 from training.people import actions as papers
+from training.people import standing_down
 from training.people.models import Person, Workshop
 from training.records.actions import Entry, append, append_many
 from training.records.models import Record
@@ -112,7 +113,7 @@ def make_house() -> House:
         observe(house, house.tina, task, at=WATCHED)
     for days in ANSWER_DAYS[2:]:
         _all_right(house, days)
-    papers.stand_down(
+    standing_down.stand_down(
         person=house.sam, job_types=None, reason="Worked without a visor.", medical=False, by=house.tina,
         at=NOW - timedelta(days=1),
     )  # fmt: skip
@@ -228,7 +229,7 @@ def write(
 def stand_down(house: House, person: Person, *, at: datetime = NOW, **changed: Any) -> Record:
     """Stood down from everything by the manager."""
     said: dict[str, Any] = {"job_types": None, "reason": "Cut corners.", "medical": False, "by": house.manager}
-    return papers.stand_down(person=person, at=at, **(said | changed))
+    return standing_down.stand_down(person=person, at=at, **(said | changed))
 
 
 def signed_in(person: Person) -> Client:

@@ -13,8 +13,9 @@ from tests.board.work_cast import Bay, appointed, signed_in
 from tests.factories.people import ManagerFactory, PersonFactory
 from training.board.facts import CrewNamed
 from training.core.trade.calendar import local_day
-from training.people.actions import appoint, enter_age, stand_down
+from training.people.actions import appoint, enter_age
 from training.people.models import Person
+from training.people.standing_down import stand_down
 from training.records.models import Record
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]

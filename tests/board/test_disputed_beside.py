@@ -15,7 +15,7 @@ from training.board.disputed import KINDS, PROVES, disputed_beside, disputed_now
 from training.board.queries import decision_in, read_workshop
 from training.board.voices import voice_of
 from training.core.permission.decision import Ground
-from training.people import actions, disputing
+from training.people import actions, disputing, standing_down
 from training.people.facts import AgeEntered, Appointed, CertificateSeen, Instructed
 from training.people.models import Person
 from training.records.models import Record
@@ -84,7 +84,7 @@ def test_an_answer_is_named_without_saying_which(house: House) -> None:
 def test_a_disputed_release_is_named_beside_the_stand_down(house: House) -> None:
     down = stand_down(house, house.tina, at=NOW)
     observe(house, house.tina, "T1", at=NOW + MINUTE)
-    ended = actions.release(
+    ended = standing_down.release(
         person=house.tina, record=down.number, reason="Seen.", by=house.manager, at=NOW + 2 * MINUTE
     )
     dispute(house.tina, ended.number, 3)

@@ -28,7 +28,7 @@ from training.board.facts import PointsMeasured
 from training.board.tasks import watch_jobs
 from training.core.trade.calendar import local_day
 from training.equipment.actions import note_something, pre_use_check
-from training.people.actions import stand_down
+from training.people.standing_down import stand_down
 from training.records.models import Record
 from training.records.queries import facts_of
 

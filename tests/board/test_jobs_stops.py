@@ -22,8 +22,8 @@ from training.board.management.commands import work
 from training.board.tasks import watch_jobs
 from training.board.work import now
 from training.config.celery import app
-from training.people.actions import stand_down
 from training.people.models import Person
+from training.people.standing_down import stand_down
 from training.records.models import Record
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]

@@ -15,6 +15,7 @@ from training.bank import actions as bank
 from training.board.queries import board_of
 from training.core.permission.decision import Decision, Ground, Mode
 from training.people import actions as papers
+from training.people import standing_down
 from training.people.models import Person, Workshop
 from training.records.actions import append
 from training.records.queries import head_of, number_at
@@ -68,11 +69,11 @@ class Example:
             person=self.person, job_types=["A"], workshop=self.workshop, from_day=date(2026, 1, 12),
             through_day=date(2027, 1, 11), reason="x", by=manager, at=instant(1, 12),
         )  # fmt: skip
-        papers.stand_down(
+        standing_down.stand_down(
             person=self.person, job_types=None, reason="Near miss.", medical=False, by=manager, at=instant(3, 2, 11),
             happened_at=instant(3, 1, 16),
         )  # fmt: skip
-        papers.stand_down(
+        standing_down.stand_down(
             person=self.mentor, job_types=None, reason="Authority had lapsed.", medical=False, by=manager,
             at=instant(3, 3, 9), happened_at=instant(1, 5),
         )  # fmt: skip
@@ -117,7 +118,7 @@ def test_what_was_known_then_is_frozen() -> None:
     known_at = head_of(house.chain_id).number
     before = board_of(house.workshop, at=NOW, read_at=NOW, known_at=known_at)
     for minute, person in enumerate((house.tina, house.rob, house.mentor)):
-        papers.stand_down(
+        standing_down.stand_down(
             person=person, job_types=None, reason="x", medical=False, by=house.manager,
             at=NOW + timedelta(minutes=minute), happened_at=NOW - timedelta(days=30),
         )  # fmt: skip

@@ -20,7 +20,7 @@ from training.board.work.writing import write
 from training.core.permission.mapping import from_mapping
 from training.core.trade.calendar import local_day
 from training.equipment.actions import note_something, pre_use_check
-from training.people.actions import stand_down
+from training.people.standing_down import stand_down
 from training.records.models import Body, Mark, Record
 from training.records.queries import facts_of
 from training.records.triggers import away

@@ -17,7 +17,7 @@ from training.board.queries import board_of, decide_one, decision_for, read_work
 from training.board.stored import cells_of
 from training.core.permission.decision import Decision, Ground, Mode
 from training.drill.actions import refold
-from training.people import actions as papers
+from training.people import standing_down
 from training.people.models import Person
 from training.people.queries import people_of, stand_downs_now
 from training.records.models import Chain
@@ -149,7 +149,9 @@ def test_who_is_newly_cleared_alone_opens_supervised_work_in_the_same_sweep(hous
     actions.sweep(at=NOW)
     assert modes(house)["Rob"] == "not cleared"
     observe(house, house.tina, "T1", at=NOW + HOUR / 2)
-    papers.release(person=house.tina, record=stood_down.number, reason="Talked.", by=house.manager, at=NOW + HOUR)
+    standing_down.release(
+        person=house.tina, record=stood_down.number, reason="Talked.", by=house.manager, at=NOW + HOUR
+    )
     actions.sweep(at=NOW + HOUR)
     assert (modes(house, NOW + HOUR)["Tina"], modes(house, NOW + HOUR)["Rob"]) == ("alone", "supervised")
     assert actions.sweep(at=NOW + HOUR) == 0
@@ -159,7 +161,7 @@ def test_a_further_supervisor_is_named_after_the_next_sweep(house: House) -> Non
     actions.sweep(at=NOW)
     stood_down = stand_downs_now(house.sam, NOW)[0].number
     observe(house, house.sam, "T1", at=NOW + HOUR / 4)
-    papers.release(person=house.sam, record=stood_down, reason="Talked.", by=house.manager, at=NOW + HOUR / 2)
+    standing_down.release(person=house.sam, record=stood_down, reason="Talked.", by=house.manager, at=NOW + HOUR / 2)
     actions.sweep(at=NOW + HOUR)
     rob = cells_of(house.workshop, list(people_of(house.workshop)), ["A"], at=NOW + HOUR)[house.rob.pk, "A"].decision
     assert rob is not None

@@ -10,7 +10,7 @@ from django.test import Client
 
 from tests.factories.people import ManagerFactory, PersonFactory, WorkshopFactory
 from training.core.permission.evidence import Observation, PersonEvidence
-from training.people import actions
+from training.people import actions, standing_down
 from training.people.fresh import Judged, judge
 from training.people.models import Person, Workshop
 from training.people.queries import papers_of
@@ -100,4 +100,4 @@ def stand_down(cast: Cast, **changed: Any) -> Any:
         "by": cast.apprentice,
         "at": AT,
     }
-    return actions.stand_down(**(right | changed))
+    return standing_down.stand_down(**(right | changed))

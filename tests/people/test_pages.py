@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from tests.factories.people import PersonFactory
 from tests.people.cast import Cast, appoint, make_cast, papers, seen_at_once, signed_in
-from training.people import actions, fresh, offers
+from training.people import actions, fresh, offers, standing_down
 from training.people.models import Workshop
 from training.records.models import Record
 
@@ -224,7 +224,7 @@ def test_a_paper_of_no_known_kind_is_404(cast: Cast) -> None:
 # ---------------------------------------------------------------- standing down and releasing
 def stood_down(cast: Cast, **more: Any) -> Record:
     given = {"job_types": None, "reason": "Worked without a visor", "medical": False, "by": cast.apprentice}
-    return actions.stand_down(person=cast.technician, at=timezone.now(), **(given | more))
+    return standing_down.stand_down(person=cast.technician, at=timezone.now(), **(given | more))
 
 
 def test_anyone_stands_anyone_down_and_it_counts_at_once(cast: Cast) -> None:
@@ -323,7 +323,7 @@ def test_a_medical_stand_down_is_released_without_a_reason(cast: Cast) -> None:
 
 @pytest.mark.usefixtures("_seen_since")
 def test_only_another_manager_releases(cast: Cast) -> None:
-    record = actions.stand_down(
+    record = standing_down.stand_down(
         person=cast.manager, job_types=None, reason="Tired", medical=False, by=cast.manager, at=timezone.now()
     )
     page = url("release", cast.manager, record.number)

@@ -10,7 +10,7 @@ from django.db import transaction
 
 from tests.people.cast import AT, SEEN, TODAY, Cast, appoint, later, make_cast, papers, seen_at_once, stand_down
 from training.core.permission.evidence import Release
-from training.people import actions, facts, fresh, queries
+from training.people import actions, facts, fresh, queries, standing_down
 from training.people.fresh import judge
 from training.people.models import Person
 from training.people.refusal import Refusal
@@ -44,7 +44,7 @@ def release(cast: Cast, record: int, **changed: Any) -> Record:
         "by": cast.manager,
         "at": later(5),
     }
-    return actions.release(**(right | changed))
+    return standing_down.release(**(right | changed))
 
 
 def test_an_apprentice_stands_a_technician_down_from_everything(cast: Cast) -> None:

@@ -22,8 +22,9 @@ from training.bank.rule_books import starting_book
 from training.board.models import StoredClearance
 from training.config.celery import app
 from training.drill.models import PersonBelief, RecallState
-from training.people.actions import enter_age, stand_down
+from training.people.actions import enter_age
 from training.people.models import Person
+from training.people.standing_down import stand_down
 from training.records.actions import append
 from training.records.models import Body, Record
 

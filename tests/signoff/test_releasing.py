@@ -9,7 +9,7 @@ import pytest
 from tests.board.house import NOW, House, make_house, observe, stand_down
 from training.board.queries import decision_for
 from training.core.permission.decision import Ground, Mode
-from training.people import actions
+from training.people import standing_down
 from training.people.refusal import Refusal
 
 pytestmark = [pytest.mark.django_db, pytest.mark.db]
@@ -22,7 +22,7 @@ def house() -> House:
 
 
 def release(house: House, number: int, hours: int) -> int:
-    ended = actions.release(
+    ended = standing_down.release(
         person=house.tina, record=number, reason="Seen again.", by=house.manager, at=NOW + hours * HOUR
     )
     return ended.number
@@ -52,7 +52,7 @@ def test_when_the_mentors_authority_falls_the_release_falls_with_it(house: House
     down = stand_down(house, house.tina, at=NOW)
     observe(house, house.tina, "T1", at=NOW + HOUR)
     release(house, down.number, 2)
-    actions.stand_down(
+    standing_down.stand_down(
         person=house.mentor, job_types=None, reason="Authority had lapsed.", medical=False, by=house.manager,
         at=NOW + 3 * HOUR, happened_at=NOW + HOUR / 2,
     )  # fmt: skip

@@ -12,7 +12,7 @@ from tests.board.house import NOW, House, make_house, observe, signed_in, stand_
 from tests.factories.people import ManagerFactory
 from training.board.queries import decision_for
 from training.core.permission.decision import Ground
-from training.people import actions, disputing
+from training.people import actions, disputing, standing_down
 from training.people.fresh import judged
 from training.people.models import Person
 from training.people.queries import papers_written, stand_downs_now
@@ -35,7 +35,7 @@ def other(house: House) -> Person:
 
 def release(house: House, number: int, hours: float, by: Person | None = None) -> int:
     at = NOW + hours * HOUR
-    ended = actions.release(person=house.tina, record=number, reason="Seen again.", by=by or house.manager, at=at)
+    ended = standing_down.release(person=house.tina, record=number, reason="Seen again.", by=by or house.manager, at=at)
     return ended.number
 
 

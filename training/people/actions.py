@@ -26,8 +26,6 @@ from training.people.queries import (
 )
 from training.people.refusal import Refusal
 from training.people.roster import Entry
-from training.people.standing_down import release as release
-from training.people.standing_down import stand_down as stand_down
 from training.people.writing import lock, refuse_repeat, write
 from training.records.models import Record
 
